@@ -1,0 +1,30 @@
+"""Every address of the site."""
+
+from __future__ import annotations
+
+from django.urls import include, path
+
+from academy.web import converters
+
+converters.register()
+
+urlpatterns = [
+    path("account/", include("allauth.urls")),
+    path("", include("academy.people.urls_open")),
+    path("c/", include("academy.awards.urls_public")),
+    path(
+        "<slug:academy>/",
+        include(
+            [
+                path("", include("academy.reports.urls")),
+                path("people/", include("academy.people.urls")),
+                path("modules/", include("academy.curriculum.urls")),
+                path("exercises/", include("academy.exercises.urls")),
+                path("practice/", include("academy.practice.urls")),
+                path("assessment/", include("academy.assessment.urls")),
+                path("awards/", include("academy.awards.urls")),
+                path("record/", include("academy.audit.urls")),
+            ]
+        ),
+    ),
+]

@@ -1,0 +1,10 @@
+"""The page for a form that came from an old or foreign page."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001
+    return render(request, "403_csrf.html", status=403)
