@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from academy.curriculum.content.checking import Known, check
+from academy.curriculum.content.comparing import Change, Difference, differences
+from academy.curriculum.content.needs import check_needs
+from academy.curriculum.content.reading import as_dict, parse_module
 from academy.curriculum.content.shape import (
+    LEVEL_COUNT,
     ContentError,
     CriterionContent,
     FaultContent,
@@ -16,11 +21,17 @@ from academy.curriculum.content.shape import (
     TargetLine,
     TimePer,
 )
+from academy.curriculum.content.sheets import PATTERN_ZONES
 
 __all__ = [
+    "LEVEL_COUNT",
+    "PATTERN_ZONES",
+    "Change",
     "ContentError",
     "CriterionContent",
+    "Difference",
     "FaultContent",
+    "Known",
     "ModuleContent",
     "PracticeUnit",
     "Problem",
@@ -30,4 +41,9 @@ __all__ = [
     "StepContent",
     "TargetLine",
     "TimePer",
+    "as_dict",
+    "check",
+    "check_needs",
+    "differences",
+    "parse_module",
 ]

@@ -9,6 +9,8 @@ from typing import NamedTuple
 
 from academy.craft.head.zones import Zone
 
+LEVEL_COUNT = 5
+
 
 class Scope(StrEnum):
     """Where a criterion is judged: once in every judged zone, or once for the whole head."""

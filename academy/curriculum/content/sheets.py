@@ -1,0 +1,109 @@
+"""Which head sheets can be drawn: patterns, their zones and the ranges of their sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from academy.craft.head.zones import Zone
+from academy.curriculum.content.limits import within
+from academy.curriculum.content.shape import ModuleContent, Problem, SheetContent, SheetKind
+
+# Trade page 2.9: depth 3-12, left 0-30, stitch and gap 1-15 mm (academy rule). The width of a foil
+# is not given there; 50-300 mm is an academy rule that keeps out a slip of the decimal point.
+SIZES: Mapping[str, tuple[str, int, int]] = {
+    "depth_mm": ("section depth", 3, 12),
+    "left_mm": ("hair left between two foils", 0, 30),
+    "stitch_mm": ("stitch", 1, 15),
+    "gap_mm": ("gap", 1, 15),
+    "foil_mm": ("foil width", 50, 300),
+}
+
+_ALL = frozenset(Zone)
+_SIDES = frozenset({Zone.SIDE_LEFT, Zone.SIDE_RIGHT})
+_TOP = frozenset({Zone.FRINGE, Zone.TOP, Zone.CROWN})
+
+# Trade page 2.9: the zones of which a pattern covers at least 10 % (computed on the head model).
+# `one_panel` covers the zone it names.
+PATTERN_ZONES: Mapping[str, frozenset[Zone]] = {
+    "quarters": _ALL,
+    "full_head": _ALL,
+    "half_head": _TOP | _SIDES,
+    "t_section": _TOP | _SIDES,
+    "diamond": frozenset({Zone.TOP, Zone.CROWN}),
+    "horseshoe": _TOP,
+    "face_frame": frozenset({Zone.FRINGE, Zone.TOP}) | _SIDES,
+    "one_panel": frozenset(),
+}
+LINES_ONLY = frozenset({"quarters"})
+
+
+def check_sheets(content: ModuleContent) -> Iterator[Problem]:
+    """Refuse a sheet that cannot be drawn, and a judged zone that no sheet covers."""
+    for n, sheet in enumerate(content.sheets):
+        rules = _zones_sheet if sheet.kind is SheetKind.ZONES else _pattern_sheet
+        yield from rules(f"sheets.{n}", sheet)
+    if content.sheet_kind is not SheetKind.PATTERN:
+        return
+    covered = frozenset[Zone]().union(*map(_covered, content.sheets))
+    for zone in content.judged_zones:
+        if zone not in covered:
+            words = zone.replace("_", " ")
+            yield Problem(
+                "judged_zones",
+                f"The zone {words} is judged, but no sheet covers it. Add a sheet, or take the "
+                "zone out.",
+            )
+
+
+def _covered(sheet: SheetContent) -> frozenset[Zone]:
+    if sheet.kind is SheetKind.ZONES:
+        return _ALL
+    if sheet.zone is not None:
+        return frozenset({sheet.zone})
+    return PATTERN_ZONES.get(sheet.pattern, frozenset())
+
+
+def _zones_sheet(path: str, sheet: SheetContent) -> Iterator[Problem]:
+    for name in ("pattern", "zone", *SIZES):
+        if getattr(sheet, name):
+            yield Problem(f"{path}.{name}", "A sheet of zones only has no pattern and no sizes.")
+
+
+def _pattern_sheet(path: str, sheet: SheetContent) -> Iterator[Problem]:
+    if sheet.kind is SheetKind.NONE:
+        yield Problem(f"{path}.kind", "A sheet is of zones or of a pattern. Take out an empty one.")
+        return
+    if sheet.pattern not in PATTERN_ZONES:
+        known = ", ".join(PATTERN_ZONES)
+        yield Problem(
+            f"{path}.pattern", f"“{sheet.pattern}” is no pattern. It can be one of: {known}."
+        )
+    if (sheet.pattern == "one_panel") != (sheet.zone is not None):
+        yield Problem(f"{path}.zone", "Name the zone for one panel, and only there.")
+    for name, (words, low, high) in SIZES.items():
+        size = getattr(sheet, name)
+        if size is not None:
+            yield from within(f"{path}.{name}", f"The {words} in mm", size, (low, high))
+    if sheet.depth_mm is None:
+        yield Problem(f"{path}.depth_mm", "A pattern needs a section depth, for example 5 mm.")
+    yield from _foil_sizes(path, sheet)
+
+
+def _foil_sizes(path: str, sheet: SheetContent) -> Iterator[Problem]:
+    if (sheet.stitch_mm is None) != (sheet.gap_mm is None):
+        yield Problem(
+            f"{path}.gap_mm", "Give stitch and gap together for a weave, or neither for slices."
+        )
+    foil_sizes = [
+        name
+        for name in ("left_mm", "stitch_mm", "gap_mm", "foil_mm")
+        if getattr(sheet, name) is not None
+    ]
+    if sheet.pattern in LINES_ONLY:
+        for name in foil_sizes:
+            yield Problem(f"{path}.{name}", "This pattern is lines only. Leave foil sizes out.")
+    else:
+        for name in ("left_mm", "foil_mm"):
+            if name not in foil_sizes:
+                words = SIZES[name][0]
+                yield Problem(f"{path}.{name}", f"A pattern of foils needs the {words} in mm.")

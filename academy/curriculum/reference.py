@@ -1,0 +1,95 @@
+"""The lists under `shared/` that modules and assessments refer to, read once."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+SHARED = Path(__file__).resolve().parents[2] / "shared"
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A sentence to print, by its id (K1 to K15). `everywhere` marks the one printed on everything."""
+
+    id: str
+    text: str
+    everywhere: bool
+
+
+@dataclass(frozen=True)
+class StopEvent:
+    """An event that ends an assessed head at once, by its id, and what the assessor has seen."""
+
+    id: str
+    text: str
+
+
+@dataclass(frozen=True)
+class PracticeFault:
+    """A fault that can be placed as a point on every sheet, with the word beside its symbol."""
+
+    id: str
+    word: str
+
+
+@dataclass(frozen=True)
+class Contraindication:
+    """A question asked before every service on a person.
+
+    `refuses` is the answer that means no oxidation colour today ("yes" or "no"); empty where the
+    educator decides. `on_mannequin` marks the questions that are asked for practice too.
+    """
+
+    id: str
+    question: str
+    refuses: str
+    on_mannequin: bool
+    note: str
+
+
+@cache
+def cautions() -> tuple[Caution, ...]:
+    return tuple(
+        Caution(row["id"], row["text"], row.get("everywhere", False))
+        for row in _rows("cautions.toml", "caution")
+    )
+
+
+@cache
+def caution_ids() -> frozenset[str]:
+    return frozenset(caution.id for caution in cautions())
+
+
+@cache
+def stop_events() -> tuple[StopEvent, ...]:
+    rows = _rows("stop_events.toml", "stop_event")
+    return tuple(StopEvent(row["id"], row["text"]) for row in rows)
+
+
+@cache
+def practice_faults() -> tuple[PracticeFault, ...]:
+    rows = _rows("practice_faults.toml", "practice_fault")
+    return tuple(PracticeFault(row["id"], row["word"]) for row in rows)
+
+
+@cache
+def contraindications() -> tuple[Contraindication, ...]:
+    return tuple(
+        Contraindication(
+            row["id"],
+            row["question"],
+            row.get("refuses", ""),
+            row.get("on_mannequin", False),
+            row.get("note", ""),
+        )
+        for row in _rows("contraindications.toml", "question")
+    )
+
+
+def _rows(name: str, table: str) -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = tomllib.loads((SHARED / name).read_text("utf-8"))[table]
+    return rows
