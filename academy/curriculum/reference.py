@@ -13,7 +13,7 @@ SHARED = Path(__file__).resolve().parents[2] / "shared"
 
 @dataclass(frozen=True)
 class Caution:
-    """A sentence to print, by its id (K1 to K15). `everywhere` marks the one printed on everything."""
+    """A sentence to print, by its id (K1 to K15). `everywhere`: it is printed on every sheet."""
 
     id: str
     text: str

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from academy.curriculum.content.limits import once, within
+from academy.curriculum.content.limits import lengths, once, within
 from academy.curriculum.content.needs import check_needs
 from academy.curriculum.content.shape import (
     LEVEL_COUNT,
@@ -19,8 +19,9 @@ from academy.curriculum.content.shape import (
 from academy.curriculum.content.sheets import check_sheets
 from academy.curriculum.reference import caution_ids
 
-TITLE_LENGTH = 120
-CODE_LENGTH = 8
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterator, Mapping
+
 KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 HEADS = (1, 10)
 MONTHS = (1, 60)
@@ -49,6 +50,7 @@ def check(content: ModuleContent, known: Known | None = None) -> list[Problem]:
     known = known or Known()
     return [
         *_whole(content),
+        *lengths(content),
         *_steps(content),
         *_faults(content),
         *_criteria(content),
@@ -67,11 +69,6 @@ def _whole(content: ModuleContent) -> Iterator[Problem]:
         )
     if not content.title:
         yield Problem("title", "The title is empty. Write what is taught, for example Slices.")
-    if len(content.title) > TITLE_LENGTH:
-        yield Problem(
-            "title",
-            f"The title has {len(content.title)} characters. Shorten it to {TITLE_LENGTH}.",
-        )
     if not content.purpose:
         yield Problem("purpose", "The purpose is empty. Say in one sentence what this is good for.")
     yield from within("heads_required", "Heads in a row", content.heads_required, HEADS)
@@ -85,9 +82,7 @@ def _steps(content: ModuleContent) -> Iterator[Problem]:
         yield Problem("steps", "There is no step. Write at least one.")
     for n, step in enumerate(content.steps):
         if not step.head:
-            yield Problem(
-                f"steps.{n}.head", f"Step {n + 1} has no head. Give it two to five words."
-            )
+            yield Problem(f"steps.{n}.head", f"Step {n + 1} has no head. Give it a few words.")
         if not step.text:
             yield Problem(f"steps.{n}.text", f"Step {n + 1} has no text. Say what the hands do.")
     yield from once("steps", "step head", (step.head for step in content.steps))
@@ -120,12 +115,8 @@ def _criterion(path: str, criterion: CriterionContent) -> Iterator[Problem]:
     name = criterion.code or "This criterion"
     if not criterion.code:
         yield Problem(f"{path}.code", "A criterion has no code. Give it one, for example S1.")
-    if len(criterion.code) > CODE_LENGTH:
-        yield Problem(f"{path}.code", f"{name}: shorten the code to {CODE_LENGTH} characters.")
     if not criterion.title:
         yield Problem(f"{path}.title", f"{name} does not say what is judged.")
-    if len(criterion.title) > TITLE_LENGTH:
-        yield Problem(f"{path}.title", f"{name}: shorten the title to {TITLE_LENGTH} characters.")
     yield from within(f"{path}.weight", f"The weight of {name}", criterion.weight, WEIGHTS)
     if criterion.must_pass and not criterion.must_pass_reason:
         yield Problem(
@@ -136,18 +127,22 @@ def _criterion(path: str, criterion: CriterionContent) -> Iterator[Problem]:
         yield Problem(
             f"{path}.must_pass", f"{name} has a reason for a must-pass, but is not marked as one."
         )
-    if len(criterion.levels) != LEVEL_COUNT:
+    yield from _levels(f"{path}.levels", name, criterion.levels)
+
+
+def _levels(path: str, name: str, levels: tuple[str, ...]) -> Iterator[Problem]:
+    if len(levels) != LEVEL_COUNT:
         yield Problem(
-            f"{path}.levels",
-            f"{name} has {len(criterion.levels)} level texts. It needs five, for levels 0 to 4.",
+            path,
+            f"{name} has {len(levels)} level texts. It needs five, for levels 0 to 4.",
         )
-    for level, text in enumerate(criterion.levels[:LEVEL_COUNT]):
+    for level, text in enumerate(levels[:LEVEL_COUNT]):
         if not text:
             yield Problem(
-                f"{path}.levels.{level}",
+                f"{path}.{level}",
                 f"{name}, level {level} has no text. Say what an assessor sees at this level.",
             )
-    yield from once(f"{path}.levels", f"level text in {name}", criterion.levels)
+    yield from once(path, f"level text in {name}", levels)
 
 
 def _targets(content: ModuleContent) -> Iterator[Problem]:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from academy.curriculum.content.shape import (
     LEVEL_COUNT,
@@ -16,6 +15,10 @@ from academy.curriculum.content.shape import (
     SheetContent,
     SheetKind,
 )
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+    from decimal import Decimal
 
 SECTION_WORDS = {
     "families": "exercise families",

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from academy.curriculum.content.shape import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
 
 
 def check_needs(graph: Mapping[str, Iterable[str]]) -> list[Problem]:

@@ -29,7 +29,7 @@ T = TypeVar("T")
 
 
 class _Table:
-    """One table of the data. It notes what it cannot read and goes on, so that all is said at once."""
+    """One table of the data. It notes what it cannot read and goes on: all is said at once."""
 
     def __init__(self, data: object, path: str, problems: list[Problem], kind: type) -> None:
         self.path, self.problems = path, problems
@@ -123,7 +123,7 @@ def parse_module(data: Mapping[str, Any]) -> ModuleContent:
 
     Absent fields take the defaults of `ModuleContent`; spaces around texts are dropped; numbers in
     millimetres may be whole, decimal or written as text. Raises `ContentError` with every place
-    that cannot be read: an unknown field, a value of the wrong kind, an unknown zone, unit or scope.
+    that cannot be read: an unknown field, zone, unit or scope, a value of the wrong kind.
     """
     problems: list[Problem] = []
     table = _Table(data, "", problems, ModuleContent)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from academy.craft.head.zones import Zone
+if TYPE_CHECKING:
+    from academy.craft.head.zones import Zone
 
 LEVEL_COUNT = 5
 
@@ -49,7 +50,7 @@ class SheetKind(StrEnum):
 
 
 class Problem(NamedTuple):
-    """One thing that is wrong: the path of the field, such as `criteria.2.levels.0`, and a sentence."""
+    """One thing that is wrong: the path of a field, such as `criteria.2.code`, and a sentence."""
 
     path: str
     sentence: str

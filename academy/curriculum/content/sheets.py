@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from academy.craft.head.zones import Zone
 from academy.curriculum.content.limits import within
 from academy.curriculum.content.shape import ModuleContent, Problem, SheetContent, SheetKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
 
 # Trade page 2.9: depth 3-12, left 0-30, stitch and gap 1-15 mm (academy rule). The width of a foil
 # is not given there; 50-300 mm is an academy rule that keeps out a slip of the decimal point.
