@@ -1,0 +1,3 @@
+"""The record: one chained, append-only entry for everything that was decided."""
+
+from __future__ import annotations

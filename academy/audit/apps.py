@@ -1,0 +1,21 @@
+"""The app: its guards are put on the tables after every migrate."""
+
+from __future__ import annotations
+
+from django.apps import AppConfig
+from django.core.checks import register
+from django.db.models.signals import post_migrate, pre_migrate
+
+from academy.audit import checks, triggers
+
+
+class AuditConfig(AppConfig):
+    name = "academy.audit"
+    label = "audit"
+    verbose_name = "record"
+
+    def ready(self) -> None:
+        register(checks.managers_keep_what_stands)
+        triggers.protect("audit_entry", label="an entry of the record")
+        pre_migrate.connect(triggers.before_migrate, sender=self)
+        post_migrate.connect(triggers.after_migrate, sender=self)
