@@ -6,7 +6,7 @@ from django.apps import AppConfig
 from django.core.checks import register
 from django.db.models.signals import post_migrate, pre_migrate
 
-from academy.audit import checks, triggers
+from academy.audit import triggers
 
 
 class AuditConfig(AppConfig):
@@ -15,6 +15,8 @@ class AuditConfig(AppConfig):
     verbose_name = "record"
 
     def ready(self) -> None:
+        from academy.audit import checks  # noqa: PLC0415  (needs the apps loaded)
+
         register(checks.managers_keep_what_stands)
         triggers.protect("audit_entry", label="an entry of the record")
         pre_migrate.connect(triggers.before_migrate, sender=self)

@@ -15,7 +15,7 @@ from academy.audit.appendonly import (
 )
 
 
-def managers_keep_what_stands(app_configs: Any, **_: Any) -> list[CheckMessage]:
+def managers_keep_what_stands(**_: Any) -> list[CheckMessage]:
     """`audit.E001` for an append-only or freezing model with a plain manager."""
     found: list[CheckMessage] = []
     for model in apps.get_models():

@@ -111,12 +111,13 @@ def _sentence(action: str, values: _Values, words: Mapping[str, Mapping[Value, s
     }
     # The kinds were served already; a plain replacement field is what str.format understands.
     plain = re.sub(r"\{(\w+):[^}]*\}", r"{\1}", gettext(template))
-    return plain.format_map(shown)
+    text = plain.format_map(shown)
+    return text[:1].upper() + text[1:]
 
 
 def _shown(name: str, kind: str, value: Value | None, words: Mapping[Value, str]) -> str:
     if value is None:
-        return gettext("The system") if name == "actor" else gettext("nothing")
+        return gettext("the system") if name == "actor" else gettext("nothing")
     if value in words:
         return words[value]
     if kind == PERSON:
