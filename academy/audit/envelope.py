@@ -51,11 +51,6 @@ class Envelope:
         before, after = self.around()
         return before + canonical(details) + after
 
-    def matches(self, data: bytes) -> bool:
-        """Whether canonical bytes say the same as these columns."""
-        before, after = self.around()
-        return data.startswith(before) and data.endswith(after)
-
 
 def moment(at: datetime) -> str:
     """A time as the record writes it: UTC, microseconds, such as 2026-03-02T09:30:00.000000Z."""

@@ -93,5 +93,9 @@ class Entry(AppendOnlyModel):
     def link(self) -> Link:
         """The entry as a link of the chain."""
         return Link(
-            self.sequence, bytes(self.canonical), bytes(self.previous_hash), bytes(self.hash)
+            sequence=self.sequence,
+            canonical=bytes(self.canonical),
+            previous_hash=bytes(self.previous_hash),
+            hash=bytes(self.hash),
+            around=self.envelope.around(),
         )

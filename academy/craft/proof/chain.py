@@ -21,12 +21,16 @@ HASH_BYTES = 32
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """One entry as it is stored: its number, what it says, and the two hashes of 32 bytes."""
+    """One entry as it is stored: its number, what it says, and the two hashes of 32 bytes.
+
+    `around` is how the content must begin and end to agree with what is displayed of the entry.
+    """
 
     sequence: int
     canonical: bytes
     previous_hash: bytes
     hash: bytes
+    around: tuple[bytes, bytes] = (b"", b"")
 
 
 class Fault(StrEnum):
@@ -69,8 +73,18 @@ def entry_hash(previous: bytes, canonical: bytes) -> bytes:
     return sha256(previous + canonical).digest()
 
 
-def check_link(link: Link, *, previous: bytes, expected: int) -> Break | None:
-    """What is wrong with this entry, if it should be number `expected` after `previous`."""
+def verify(links: Iterable[Link], *, previous: bytes, first: int = 1) -> Verified:
+    """Follow the links from number `first`, which continues `previous`, to the first wrong one."""
+    head, checked = previous, 0
+    for link in links:
+        broken = _wrong(link, previous=head, expected=first + checked)
+        if broken:
+            return Verified(checked, head, broken)
+        head, checked = link.hash, checked + 1
+    return Verified(checked, head, None)
+
+
+def _wrong(link: Link, *, previous: bytes, expected: int) -> Break | None:
     number = link.sequence
     if number > expected:
         return Break(expected, Fault.MISSING, f"Entry {expected} is missing; {number} comes next.")
@@ -82,15 +96,8 @@ def check_link(link: Link, *, previous: bytes, expected: int) -> Break | None:
     if sha256(previous + link.canonical).digest() != link.hash:
         sentence = f"Entry {number} was altered: its content and its hash do not belong together."
         return Break(number, Fault.ALTERED, sentence)
+    before, after = link.around
+    if not (link.canonical.startswith(before) and link.canonical.endswith(after)):
+        sentence = f"Entry {number} shows something other than what was recorded: a column changed."
+        return Break(number, Fault.COLUMN, sentence)
     return None
-
-
-def verify(links: Iterable[Link], *, previous: bytes, first: int = 1) -> Verified:
-    """Follow the links from number `first`, which continues `previous`, to the first wrong one."""
-    head, checked = previous, 0
-    for link in links:
-        broken = check_link(link, previous=head, expected=first + checked)
-        if broken:
-            return Verified(checked, head, broken)
-        head, checked = link.hash, checked + 1
-    return Verified(checked, head, None)
