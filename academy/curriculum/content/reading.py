@@ -111,7 +111,7 @@ class _Table:
 
     def _member(self, name: str, value: object, kind: type[E]) -> E | None:
         try:
-            return kind(value)
+            return kind(str(value))
         except ValueError:
             known = ", ".join(kind)
             self.note(name, f"“{value}” is not known here. It can be one of: {known}.")
@@ -128,6 +128,7 @@ def parse_module(data: Mapping[str, Any]) -> ModuleContent:
     problems: list[Problem] = []
     table = _Table(data, "", problems, ModuleContent)
     blank = ModuleContent(key="")
+    minutes = table.number("time_minutes")
     content = ModuleContent(
         key=table.text("key"),
         title=table.text("title"),
@@ -136,7 +137,7 @@ def parse_module(data: Mapping[str, Any]) -> ModuleContent:
         needs=table.texts("needs"),
         heads_required=table.whole("heads_required", blank.heads_required),
         months_valid=table.whole("months_valid", blank.months_valid),
-        time_minutes=table.number("time_minutes") or blank.time_minutes,
+        time_minutes=blank.time_minutes if minutes is None else minutes,
         time_per=table.choice("time_per", TimePer, blank.time_per),
         time_note=table.text("time_note"),
         cautions=table.texts("cautions"),
