@@ -16,7 +16,7 @@ from typing import Any, Concatenate, ParamSpec
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 
-from academy.people.models import Academy, Membership, Person, Role
+from academy.people.models import Academy, Person, Role, held_roles_of
 
 P = ParamSpec("P")
 
@@ -53,16 +53,6 @@ class ActingMiddleware:
         return self.get_response(request)
 
 
-def held_roles(person: Person, academy: Academy) -> tuple[Role, ...]:
-    """Roles held today, in the order of `Role`."""
-    held = set(
-        Membership.objects.current()
-        .filter(person=person, academy=academy)
-        .values_list("role", flat=True)
-    )
-    return tuple(role for role in Role if role.value in held)
-
-
 def session_key(academy: Academy) -> str:
     return f"acting_role_{academy.pk}"
 
@@ -73,7 +63,7 @@ def resolve(request: HttpRequest, slug: str, allowed: tuple[Role, ...]) -> Actin
     if not isinstance(person, Person):
         raise Http404
     academy = Academy.objects.filter(slug=slug).first()
-    roles = held_roles(person, academy) if academy else ()
+    roles = held_roles_of(person, academy) if academy else ()
     if academy is None or not roles:
         raise Http404
     fitting = [role for role in roles if not allowed or role in allowed]

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from allauth.account.adapter import DefaultAccountAdapter
-from django.http import HttpRequest
+
+if TYPE_CHECKING:
+    from django.http import HttpRequest
 
 
 class ClosedAdapter(DefaultAccountAdapter):  # type: ignore[misc]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
@@ -12,6 +11,9 @@ from django.db.models.functions import Lower
 from django.utils import timezone
 
 from academy.web.tokens import TokenField
+
+if TYPE_CHECKING:
+    from datetime import date
 
 
 class Role(models.TextChoices):
@@ -66,7 +68,9 @@ class Person(AbstractBaseUser):
 class AcademyQuerySet(models.QuerySet["Academy", "Academy"]):
     def visible_to(self, person: Person) -> AcademyQuerySet:
         """Academies in which the person holds a role today."""
-        return self.filter(memberships__in=Membership.objects.current().filter(person=person)).distinct()
+        return self.filter(
+            memberships__in=Membership.objects.current().filter(person=person)
+        ).distinct()
 
 
 class Academy(models.Model):
@@ -79,7 +83,7 @@ class Academy(models.Model):
     preset = models.CharField(max_length=20, default="uk")
     created_at = models.DateTimeField(default=timezone.now)
 
-    objects: ClassVar[AcademyQuerySet] = AcademyQuerySet.as_manager()  # type: ignore[assignment]
+    objects = AcademyQuerySet.as_manager()
 
     def __str__(self) -> str:
         return self.name
@@ -101,11 +105,13 @@ class Membership(models.Model):
     since = models.DateField(default=timezone.localdate)
     until = models.DateField(null=True, blank=True)
 
-    objects: ClassVar[MembershipQuerySet] = MembershipQuerySet.as_manager()  # type: ignore[assignment]
+    objects = MembershipQuerySet.as_manager()
 
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=Q(role__in=Role.values), name="people_membership_role_known"),
+            models.CheckConstraint(
+                condition=Q(role__in=Role.values), name="people_membership_role_known"
+            ),
             models.CheckConstraint(
                 condition=Q(until__isnull=True) | Q(until__gte=models.F("since")),
                 name="people_membership_ends_after_start",
@@ -122,18 +128,24 @@ class Membership(models.Model):
         return f"{self.person} as {self.role} at {self.academy}"
 
 
+def held_roles_of(person: Person, academy: Academy) -> tuple[Role, ...]:
+    """Roles the person holds in the academy today, in the order of `Role`. One query."""
+    held = set(
+        Membership.objects.current()
+        .filter(person=person, academy=academy)
+        .values_list("role", flat=True)
+    )
+    return tuple(role for role in Role if role.value in held)
+
+
 class CohortQuerySet(models.QuerySet["Cohort", "Cohort"]):
     def visible_to(self, person: Person, academy: Academy) -> CohortQuerySet:
         """Staff see the academy's cohorts, an apprentice the ones they have a place in."""
-        roles = set(
-            Membership.objects.current()
-            .filter(person=person, academy=academy)
-            .values_list("role", flat=True)
-        )
+        roles = held_roles_of(person, academy)
         if not roles:
             return self.none()
         cohorts = self.filter(academy=academy)
-        if roles == {Role.APPRENTICE.value}:
+        if roles == (Role.APPRENTICE,):
             return cohorts.filter(places__person=person).distinct()
         return cohorts
 
@@ -148,7 +160,7 @@ class Cohort(models.Model):
     ends_on = models.DateField(null=True, blank=True)
     educators = models.ManyToManyField(Person, related_name="taught_cohorts", blank=True)
 
-    objects: ClassVar[CohortQuerySet] = CohortQuerySet.as_manager()  # type: ignore[assignment]
+    objects = CohortQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -177,7 +189,7 @@ class CohortPlace(models.Model):
     since = models.DateField(default=timezone.localdate)
     until = models.DateField(null=True, blank=True)
 
-    objects: ClassVar[CohortPlaceQuerySet] = CohortPlaceQuerySet.as_manager()  # type: ignore[assignment]
+    objects = CohortPlaceQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -205,7 +217,9 @@ class Invitation(models.Model):
     email = models.EmailField(max_length=254)
     name = models.CharField(max_length=120)
     role = models.CharField(max_length=12, choices=Role.choices)
-    cohort = models.ForeignKey(Cohort, models.PROTECT, null=True, blank=True, related_name="invitations")
+    cohort = models.ForeignKey(
+        Cohort, models.PROTECT, null=True, blank=True, related_name="invitations"
+    )
     invited_by = models.ForeignKey(Person, models.PROTECT, null=True, related_name="+")
     sent_at = models.DateTimeField(default=timezone.now)
     expires_at = models.DateTimeField()
@@ -215,7 +229,9 @@ class Invitation(models.Model):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=Q(role__in=Role.values), name="people_invitation_role_known"),
+            models.CheckConstraint(
+                condition=Q(role__in=Role.values), name="people_invitation_role_known"
+            ),
             models.CheckConstraint(
                 condition=Q(accepted_at__isnull=True) | Q(revoked_at__isnull=True),
                 name="people_invitation_accepted_or_revoked",

@@ -8,7 +8,7 @@ import django_stubs_ext
 from csp.constants import NONE, SELF
 
 from academy.settings import env
-from academy.settings.queue import Q_CLUSTER as Q_CLUSTER
+from academy.settings.queue import Q_CLUSTER  # noqa: F401
 
 django_stubs_ext.monkeypatch()
 
@@ -174,7 +174,9 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "filters": {"request_id": {"()": "academy.web.request_id.RequestIdFilter"}},
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s [%(request_id)s] %(message)s"}},
+    "formatters": {
+        "line": {"format": "%(asctime)s %(levelname)s %(name)s [%(request_id)s] %(message)s"}
+    },
     "handlers": {
         "console": {
             "class": "logging.StreamHandler",

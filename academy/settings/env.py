@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import parse_qsl, unquote, urlsplit
 
 from django.core.exceptions import ImproperlyConfigured
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 def text(name: str, default: str = "") -> str:
@@ -52,7 +55,11 @@ def database(default_sqlite: Path) -> dict[str, object]:
             "ENGINE": "academy.web.sqlite",
             "NAME": default_sqlite,
             "CONN_MAX_AGE": None,
-            "OPTIONS": {"transaction_mode": "IMMEDIATE", "timeout": 20, "init_command": SQLITE_START},
+            "OPTIONS": {
+                "transaction_mode": "IMMEDIATE",
+                "timeout": 20,
+                "init_command": SQLITE_START,
+            },
         }
     parts = urlsplit(url)
     if parts.scheme not in {"postgres", "postgresql"}:
@@ -74,7 +81,7 @@ def database(default_sqlite: Path) -> dict[str, object]:
 
 
 SQLITE_START = (
-    "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA mmap_size=134217728;"
+    "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA mmap_size=134217728;"
     "PRAGMA journal_size_limit=27103364;PRAGMA cache_size=-20000;PRAGMA temp_store=MEMORY;"
     "PRAGMA recursive_triggers=ON;"
 )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from django.core.exceptions import ImproperlyConfigured
 
+from academy.settings import env
 from academy.settings.base import *  # noqa: F403
-from academy.settings.base import ALLOWED_HOSTS, SECRET_KEY, env
+from academy.settings.base import ALLOWED_HOSTS, SECRET_KEY
 
 if len(SECRET_KEY) < 50:
     raise ImproperlyConfigured(

@@ -6,8 +6,10 @@ import os
 from pathlib import Path
 from tempfile import gettempdir
 
+from academy.settings import env
 from academy.settings.base import *  # noqa: F403
-from academy.settings.base import Q_CLUSTER, TEMPLATES, env
+from academy.settings.base import TEMPLATES
+from academy.settings.queue import Q_CLUSTER
 
 SECRET_KEY = "only-for-tests"  # noqa: S105
 ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]

@@ -1,0 +1,12 @@
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+from academy.curriculum import guards
+
+
+class CurriculumConfig(AppConfig):
+    name = "academy.curriculum"
+
+    def ready(self) -> None:
+        guards.install()

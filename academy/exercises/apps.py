@@ -1,0 +1,12 @@
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+from academy.exercises import guards
+
+
+class ExercisesConfig(AppConfig):
+    name = "academy.exercises"
+
+    def ready(self) -> None:
+        guards.install()

@@ -1,0 +1,75 @@
+"""What every test of the site shares: one academy, its people by role, and a client signed in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+
+from academy.people.models import Academy, Person, Role
+from tests.site.factories import AcademyFactory, MembershipFactory, PersonFactory
+
+
+@pytest.fixture(autouse=True)
+def _database(db: None) -> None:
+    """Every test of the site may use the database."""
+
+
+@pytest.fixture
+def academy() -> Academy:
+    return AcademyFactory(slug="larkmere", name="Larkmere Academy of Hair Colour")
+
+
+@pytest.fixture
+def other_academy() -> Academy:
+    return AcademyFactory(slug="elsewhere", name="Elsewhere Academy")
+
+
+@pytest.fixture
+def make_member(academy: Academy) -> Callable[..., Person]:
+    """`make_member(Role.ASSESSOR, name=…)`: a new person with that role in the academy."""
+
+    def make(role: Role, academy: Academy = academy, **fields: object) -> Person:
+        person = PersonFactory(**fields)
+        MembershipFactory(academy=academy, person=person, role=role)
+        return person
+
+    return make
+
+
+@pytest.fixture
+def apprentice(make_member: Callable[..., Person]) -> Person:
+    return make_member(Role.APPRENTICE, name="Tamsin Orle")
+
+
+@pytest.fixture
+def assessor(make_member: Callable[..., Person]) -> Person:
+    return make_member(Role.ASSESSOR, name="Dilys Okafor-Reed")
+
+
+@pytest.fixture
+def educator(make_member: Callable[..., Person]) -> Person:
+    return make_member(Role.EDUCATOR, name="Maren Tolvey")
+
+
+@pytest.fixture
+def verifier(make_member: Callable[..., Person]) -> Person:
+    return make_member(Role.VERIFIER, name="Ines Carradine")
+
+
+@pytest.fixture
+def manager(make_member: Callable[..., Person]) -> Person:
+    return make_member(Role.MANAGER, name="Odile Farrant")
+
+
+@pytest.fixture
+def signed_in() -> Callable[[Person], Client]:
+    """`signed_in(person)`: a browser in which that person is signed in."""
+
+    def sign_in(person: Person) -> Client:
+        client = Client()
+        client.force_login(person)
+        return client
+
+    return sign_in
