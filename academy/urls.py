@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from academy.web import converters
+from academy.web import appearance, converters, parts
 
 converters.register()
 
 urlpatterns = [
     path("account/", include("allauth.urls")),
+    path("appearance/", appearance.choose, name="appearance"),
+    path("parts/", parts.show, name="parts"),
     path("", include("academy.people.urls_open")),
     path("c/", include("academy.awards.urls_public")),
     path(

@@ -30,6 +30,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.humanize",
     "django.contrib.staticfiles",
+    "django.forms",
     "allauth",
     "allauth.account",
     "allauth.mfa",
@@ -84,6 +85,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "academy.people.acting.context",
                 "academy.reports.nav.context",
+                "academy.web.appearance.context",
             ],
         },
     },
@@ -137,6 +139,8 @@ STORAGES = {
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
 
+# Widgets have templates of our own (templates/parts/widgets).
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
 CRISPY_TEMPLATE_PACK = "bootstrap5"
 CRISPY_FAIL_SILENTLY = False
@@ -167,7 +171,8 @@ CACHES = {
     "default": {
         "BACKEND": "django.core.cache.backends.db.DatabaseCache",
         "LOCATION": "blockwork_cache",
-    }
+    },
+    "worker": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "worker"},
 }
 
 LOGGING = {
