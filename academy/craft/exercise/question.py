@@ -1,0 +1,256 @@
+"""What one drawn question is, and its exact JSON form.
+
+A question carries everything it was drawn and is marked with, so that the row that keeps it can be
+printed and marked again years later, whatever has become of the rules.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from typing import Any
+
+from academy.craft.measure import EXACT, Choice, Kind, Ratio, Reading, Tolerance, Value, read_answer
+from academy.craft.rules import Decided
+
+Scalar = Decimal | Ratio | str | int | bool | None
+
+
+class Level(StrEnum):
+    """How hard: one step, the whole sum, or turned round and overridden by a label."""
+
+    FIRST = "first"
+    WORKING = "working"
+    EXAM = "exam"
+
+
+class Safety(StrEnum):
+    """When a wrong answer would be dangerous on a head, not merely wrong."""
+
+    LATER = "later"
+    YES_FOR_NO = "yes_for_no"
+    ABOVE = "above"
+
+    def is_broken(self, right: Value, given: Value) -> bool:
+        """Whether the given answer is unsafe; a field with ABOVE has the limit as right value."""
+        if self is Safety.YES_FOR_NO:
+            return right == "no" and given == "yes"
+        return isinstance(right, Decimal) and isinstance(given, Decimal) and given > right
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """One row of the table under the text; the value is ready to print, without its unit."""
+
+    label: str
+    value: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One line to answer."""
+
+    key: str
+    label: str
+    kind: Kind
+    weight: int = 1
+    tolerance: Tolerance = EXACT
+    safety: Safety | None = None
+    choices: tuple[Choice, ...] = ()
+
+    @property
+    def unit(self) -> str:
+        """The sign printed behind the box."""
+        return self.kind.unit
+
+    @property
+    def widget(self) -> str:
+        """How a page asks for it: number, ratio, time, shade or choice."""
+        return _WIDGETS.get(self.kind, "number")
+
+    def read(self, text: str, avoid: Value | None = None) -> Reading:
+        """What was understood of the typed text."""
+        return read_answer(self.kind, text, self.choices, avoid)
+
+
+_WIDGETS = {
+    Kind.RATIO: "ratio",
+    Kind.PARTS: "ratio",
+    Kind.CLOCK: "time",
+    Kind.DEPTH: "shade",
+    Kind.CHOICE: "choice",
+    Kind.YES_NO: "choice",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """A known slip: the value it yields in one field and the sentence that helps."""
+
+    id: str
+    field: str
+    value: Value
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a worked solution: what is done, the sum in figures, its result.
+
+    ``field`` is the field whose answer this line gives; empty for a step between.
+    """
+
+    words: str
+    sum: str
+    result: str
+    field: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One drawn question with all it is printed and marked with.
+
+    ``key`` holds the right value of every figure in the sum, also of those that are not asked;
+    ``solution`` is worked from it. ``identity`` names the numbers that make it this question.
+    """
+
+    family: str
+    version: int
+    level: Level
+    seed: int
+    identity: str
+    title: str
+    parameters: Mapping[str, Scalar]
+    text: str
+    givens: tuple[Given, ...]
+    fields: tuple[Field, ...]
+    key: Mapping[str, Value]
+    mistakes: tuple[Mistake, ...]
+    solution: tuple[Line, ...]
+    decided: tuple[Decided, ...]
+    rule_set: int
+
+    def field(self, key: str) -> Field:
+        """The field with this key; ``KeyError`` where the question does not ask it."""
+        for field in self.fields:
+            if field.key == key:
+                return field
+        raise KeyError(key)
+
+    def read(self, key: str, text: str) -> Reading:
+        """How a typed answer reads; the example in a refusal is never the right answer."""
+        return self.field(key).read(text, avoid=self.key[key])
+
+    def to_data(self) -> dict[str, Any]:
+        """Plain data: texts, whole numbers, lists. Decimals and ratios are kept as text."""
+        return {
+            "family": self.family,
+            "version": self.version,
+            "level": str(self.level),
+            "seed": self.seed,
+            "identity": self.identity,
+            "title": self.title,
+            "parameters": {name: _pack(value) for name, value in self.parameters.items()},
+            "text": self.text,
+            "givens": [[row.label, row.value, row.unit] for row in self.givens],
+            "fields": [_field_data(field) for field in self.fields],
+            "key": {name: _pack(value) for name, value in self.key.items()},
+            "mistakes": [[m.id, m.field, _pack(m.value), m.sentence] for m in self.mistakes],
+            "solution": [[line.words, line.sum, line.result, line.field] for line in self.solution],
+            "decided": [decided.to_data() for decided in self.decided],
+            "rule_set": self.rule_set,
+        }
+
+    @classmethod
+    def from_data(cls, data: Mapping[str, Any]) -> Question:
+        """The exact reverse of ``to_data``."""
+        return cls(
+            family=data["family"],
+            version=data["version"],
+            level=Level(data["level"]),
+            seed=data["seed"],
+            identity=data["identity"],
+            title=data["title"],
+            parameters={name: _unpack(value) for name, value in data["parameters"].items()},
+            text=data["text"],
+            givens=tuple(Given(*row) for row in data["givens"]),
+            fields=tuple(_field_from(field) for field in data["fields"]),
+            key={name: _unpack_value(value) for name, value in data["key"].items()},
+            mistakes=tuple(
+                Mistake(name, field, _unpack_value(value), sentence)
+                for name, field, value, sentence in data["mistakes"]
+            ),
+            solution=tuple(Line(*line) for line in data["solution"]),
+            decided=tuple(Decided.from_data(decided) for decided in data["decided"]),
+            rule_set=data["rule_set"],
+        )
+
+    def to_json(self) -> str:
+        """``to_data`` as one line of JSON."""
+        return json.dumps(self.to_data(), ensure_ascii=False)
+
+    @classmethod
+    def from_json(cls, text: str) -> Question:
+        """The exact reverse of ``to_json``."""
+        return cls.from_data(json.loads(text))
+
+
+def _pack(value: Scalar) -> object:
+    if isinstance(value, Decimal):
+        return {"number": str(value)}
+    if isinstance(value, Ratio):
+        return {"ratio": [value.first, value.second]}
+    return value
+
+
+def _unpack(value: Any) -> Scalar:
+    if not isinstance(value, Mapping):
+        scalar: Scalar = value
+        return scalar
+    if "ratio" in value:
+        return Ratio(*value["ratio"])
+    return Decimal(value["number"])
+
+
+def _unpack_value(value: Any) -> Value:
+    unpacked = _unpack(value)
+    if isinstance(unpacked, Decimal | Ratio | str):
+        return unpacked
+    raise TypeError(f"Not a value of an answer: {value!r}")
+
+
+def _field_data(field: Field) -> dict[str, Any]:
+    tolerance = field.tolerance
+    steps = [
+        tolerance.plain,
+        tolerance.small,
+        tolerance.small_below,
+        tolerance.large_percent,
+        tolerance.large_above,
+    ]
+    return {
+        "key": field.key,
+        "label": field.label,
+        "kind": str(field.kind),
+        "weight": field.weight,
+        "tolerance": [None if step is None else str(step) for step in steps],
+        "safety": str(field.safety) if field.safety else None,
+        "choices": [[choice.key, choice.label, list(choice.also)] for choice in field.choices],
+    }
+
+
+def _field_from(data: Mapping[str, Any]) -> Field:
+    steps = [None if step is None else Decimal(step) for step in data["tolerance"]]
+    return Field(
+        key=data["key"],
+        label=data["label"],
+        kind=Kind(data["kind"]),
+        weight=data["weight"],
+        tolerance=Tolerance(steps[0] or Decimal(0), *steps[1:]),
+        safety=Safety(data["safety"]) if data["safety"] else None,
+        choices=tuple(Choice(key, label, tuple(also)) for key, label, also in data["choices"]),
+    )

@@ -1,0 +1,1 @@
+"""Formulation arithmetic: strength, dilution, crossing, mixing, white hair, legal limits."""

@@ -1,0 +1,506 @@
+"""Quantities with units: how a figure is rounded, shown, compared and read as people write it.
+
+Every number is a ``Decimal``; a clock time is the minutes after midnight; a ratio is exact.
+Nothing is rounded between steps: rounding half up happens only where a figure is shown.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from enum import StrEnum
+from fractions import Fraction
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+LONGEST_ANSWER = 60
+MINUTES_IN_A_DAY = 24 * 60
+VOLUME_TO_PERCENT = Decimal("0.3")
+STRONGEST_DEVELOPER = Decimal(12)
+_MOST_DIGITS = 7
+
+
+class Kind(StrEnum):
+    """What a figure measures; it settles unit, display, tolerance and how an answer is read."""
+
+    GRAMS = "grams"
+    STRENGTH = "strength"
+    SHARE = "share"
+    RATIO = "ratio"
+    PARTS = "parts"
+    MINUTES = "minutes"
+    CLOCK = "clock"
+    DEPTH = "depth"
+    COUNT = "count"
+    LENGTH = "length"
+    AREA = "area"
+    HOURS = "hours"
+    YES_NO = "yes_no"
+    CHOICE = "choice"
+
+    @property
+    def unit(self) -> str:
+        """The sign printed after the figure; empty where the figure stands alone."""
+        return _UNITS.get(self, "")
+
+
+_UNITS = {
+    Kind.GRAMS: "g",
+    Kind.STRENGTH: "%",
+    Kind.SHARE: "%",
+    Kind.MINUTES: "min",
+    Kind.LENGTH: "cm",
+    Kind.AREA: "cm²",
+    Kind.HOURS: "h",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """Two parts by weight, kept in lowest whole terms so that 1:1.5 equals 2:3."""
+
+    first: int
+    second: int
+
+    @classmethod
+    def of(cls, first: Decimal | int | str, second: Decimal | int | str) -> Ratio:
+        """Both parts must be above zero, otherwise ``ValueError``."""
+        one, other = Fraction(Decimal(first)), Fraction(Decimal(second))
+        if one <= 0 or other <= 0:
+            raise ValueError("Both parts of a ratio must be above zero.")
+        lowest = one / other
+        return cls(lowest.numerator, lowest.denominator)
+
+    @property
+    def second_to_one(self) -> Decimal:
+        """The d of "1:d"."""
+        return Decimal(self.second) / Decimal(self.first)
+
+    def __str__(self) -> str:
+        return f"{self.first}:{self.second}"
+
+
+Value = Decimal | Ratio | str
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A value with what it measures: ``Quantity(Decimal(30), Kind.GRAMS).shown`` is "30 g"."""
+
+    value: Value
+    kind: Kind
+
+    @property
+    def shown(self) -> str:
+        """Rounded for display, with its unit."""
+        return shown_as(self.kind, self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How far an answer may lie from a value, in the unit of the field; 0 is exact.
+
+    ``plain`` holds unless the value is below ``small_below`` (then ``small``) or above
+    ``large_above`` (then ``large_percent`` per cent of the value).
+    """
+
+    plain: Decimal = Decimal(0)
+    small: Decimal | None = None
+    small_below: Decimal | None = None
+    large_percent: Decimal | None = None
+    large_above: Decimal | None = None
+
+    def at(self, value: Decimal) -> Decimal:
+        """The allowed distance from ``value``."""
+        if self.small is not None and self.small_below is not None and value < self.small_below:
+            return self.small
+        percent, above = self.large_percent, self.large_above
+        if percent is not None and above is not None and value > above:
+            return value * percent / 100
+        return self.plain
+
+    def covers(self, right: Value, given: Value) -> bool:
+        """Whether ``given`` counts as ``right``; ratios and words must match exactly."""
+        if isinstance(right, Decimal) and isinstance(given, Decimal):
+            return abs(right - given) <= self.at(right)
+        return right == given
+
+
+EXACT = Tolerance()
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer of a field with choices; ``also`` are other words that mean it."""
+
+    key: str
+    label: str
+    also: tuple[str, ...] = ()
+
+
+YES_OR_NO = (
+    Choice("yes", "Yes", ("y", "yep", "yeah")),
+    Choice("no", "No", ("n", "nope")),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was understood of a typed answer.
+
+    ``value`` is None when the text was empty or could not be read; ``sentence`` says how it
+    reads ("Reads as 30 g"), or what form is expected. ``doubt`` asks about a figure that was
+    read but looks like another unit ("6 vol is only 1.8 %. Did you mean …").
+    """
+
+    text: str
+    value: Value | None
+    sentence: str
+    doubt: str = ""
+
+    @property
+    def empty(self) -> bool:
+        """Nothing was typed."""
+        return not self.text.strip()
+
+    @property
+    def understood(self) -> bool:
+        """There is a value to mark."""
+        return self.value is not None
+
+
+def round_half_up(value: Decimal, places: int = 0) -> Decimal:
+    """Round for display, halves away from zero; ``places`` decimals."""
+    return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+
+
+def shown(value: Decimal | int, places: int | None = None) -> str:
+    """A plain figure without needless zeros or exponent, with a real minus sign.
+
+    Without ``places`` a figure is shown as it is, at most 4 decimals. A binary float is refused
+    with ``TypeError``: it would print noise.
+    """
+    if isinstance(value, float):
+        raise TypeError("Show a Decimal, not a binary float.")
+    figure = round_half_up(Decimal(value), 4 if places is None else places)
+    text = f"{figure:f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    if text.startswith("-"):
+        text = text[1:] if not figure else "−" + text[1:]
+    return text
+
+
+def with_unit(value: Decimal, unit: str) -> str:
+    """A figure with its unit sign; the unit "1:d" gives a ratio."""
+    if unit == "1:d":
+        return f"1:{shown(value)}"
+    return f"{shown(value)} {unit}".rstrip()
+
+
+def shown_as(kind: Kind, value: Value) -> str:
+    """A value as it is printed for people, rounded half up by its kind (trade.md 2.13)."""
+    if isinstance(value, str):
+        return value.replace("_", " ")
+    if isinstance(value, Ratio):
+        return _ratio_shown(kind, value)
+    if kind is Kind.CLOCK:
+        return clock(value)
+    if kind is Kind.RATIO:
+        return f"1:{shown(value, 2)}"
+    return f"{shown(value, _places(kind, value))} {kind.unit}".rstrip()
+
+
+def clock(minutes: Decimal | int) -> str:
+    """Minutes after midnight as a 24-hour time: 690 gives "11:30"."""
+    hours, rest = divmod(int(minutes), 60)
+    return f"{hours:02d}:{rest:02d}"
+
+
+def of_clock(text: str) -> Decimal:
+    """Minutes after midnight of "11:30"."""
+    hours, minutes = text.split(":")
+    return Decimal(int(hours) * 60 + int(minutes))
+
+
+def counted(count: Decimal | int, one: str, many: str | None = None) -> str:
+    """A count with its noun in the right number: "1 part", "3 parts"."""
+    return f"{shown(count)} {one if count == 1 else many or one + 's'}"
+
+
+def _places(kind: Kind, value: Decimal) -> int:
+    if kind is Kind.STRENGTH:
+        return 2 if value < 2 else 1
+    return {Kind.GRAMS: 1, Kind.SHARE: 1, Kind.LENGTH: 2, Kind.AREA: 1}.get(kind, 0)
+
+
+def _ratio_shown(kind: Kind, value: Ratio) -> str:
+    if kind is Kind.RATIO:
+        return f"1:{shown(value.second_to_one, 2)}"
+    return str(value)
+
+
+# Reading what people write
+
+
+class _Form(NamedTuple):
+    """What a kind expects and two examples, so that one of them is never the answer."""
+
+    expected: str
+    examples: tuple[Value, Value]
+
+
+_FORMS = {
+    Kind.GRAMS: _Form("This line is weighed. Give grams", (Decimal(45), Decimal(35))),
+    Kind.STRENGTH: _Form("This is a strength. Give per cent or volume", (Decimal(5), Decimal(7))),
+    Kind.SHARE: _Form("This is a share. Give per cent", (Decimal(35), Decimal(65))),
+    Kind.RATIO: _Form("This is a ratio. Give both parts", (Ratio(1, 3), Ratio(1, 4))),
+    Kind.PARTS: _Form("These are parts. Give both parts", (Ratio(4, 7), Ratio(5, 8))),
+    Kind.MINUTES: _Form("This is a length of time. Give minutes", (Decimal(12), Decimal(18))),
+    Kind.CLOCK: _Form("This is a clock time. Give hours and minutes", (Decimal(485), Decimal(547))),
+    Kind.DEPTH: _Form(
+        "This is a depth. Give a whole number from 1 to 10", (Decimal(2), Decimal(9))
+    ),
+    Kind.COUNT: _Form("This is a count. Give a whole number", (Decimal(7), Decimal(11))),
+    Kind.LENGTH: _Form("This is a length. Give centimetres", (Decimal("4.2"), Decimal("3.7"))),
+    Kind.AREA: _Form("This is an area. Give square centimetres", (Decimal(610), Decimal(430))),
+    Kind.HOURS: _Form("This is a length of time. Give hours", (Decimal(20), Decimal(30))),
+}
+
+_UNIT_WORDS = {
+    Kind.GRAMS: {"g", "gr", "gm", "gms", "gram", "grams", "gramme", "grammes"},
+    Kind.SHARE: {"%", "percent", "per cent", "pc", "pct"},
+    Kind.STRENGTH: {"%", "percent", "per cent", "pc", "pct"},
+    Kind.LENGTH: {"cm", "centimetre", "centimetres", "centimeter", "centimeters"},
+    Kind.AREA: {"cm2", "cm²", "sq cm", "square centimetres"},
+    Kind.HOURS: {"h", "hr", "hrs", "hour", "hours"},
+    Kind.MINUTES: {"min", "mins", "minute", "minutes", "m", "'", "′"},
+    Kind.COUNT: {"foil", "foils", "stitch", "stitches"},
+}
+_VOLUME_WORDS = {"vol", "vols", "volume", "volumes", "v"}
+_HOUR_WORDS = _UNIT_WORDS[Kind.HOURS]
+
+_SPACES = re.compile(r"\s+")
+_FIGURE = re.compile(r"(?P<figure>\d+(?:[.,]\d+)?|[.,]\d+)(?P<rest>.*)")
+_SLASHED = re.compile(r"(?:(\d+) )?(\d+) ?/ ?(\d+)(?P<rest>.*)")
+_CLOCK = re.compile(r"(\d{1,2})(?: ?[:.,h] ?| )(\d{2})(?: ?h| ?(am|pm|a\.m\.|p\.m\.))?")
+_CLOCK_PLAIN = re.compile(r"(\d{2})(\d{2})(?: ?h)?")
+_LASTING = re.compile(r"(\d{1,2}) ?(?:h|hr|hrs|hour|hours|:) ?(\d{2})(?: ?(?:min|mins|m))?")
+_PARTS_BETWEEN = re.compile(r" ?(?::|/|\+|\bto\b) ?")
+_DEPTH = re.compile(r"(?:depth |level )?(\d{1,2})(?:,? (?:natural|neutral))?")
+
+
+def read_answer(
+    kind: Kind, text: str, choices: Sequence[Choice] = (), avoid: Value | None = None
+) -> Reading:
+    """Read what a person typed into a field of this kind; never raises.
+
+    Comma or point decimals, units in words or signs, fractions ("½", "1 1/2"), ratios with a
+    colon, "to" or "+", clock times with colon, point or nothing between are understood. A
+    strength in volume becomes per cent by the trade table, percent = 0.3 × volume. ``choices``
+    are the answers of a field with choices; ``avoid`` is a value the example must not give away.
+    """
+    plain = _plain(text)
+    if not plain:
+        return Reading(text, None, "Nothing written yet.")
+    if kind in {Kind.CHOICE, Kind.YES_NO}:
+        return _read_choice(text, plain, choices or YES_OR_NO)
+    if len(plain) > LONGEST_ANSWER:
+        return Reading(text, None, f"That is too long for one figure. {_expected(kind, avoid)}")
+    value, doubt = _READERS.get(kind, _read_number)(kind, plain)
+    if value is None:
+        return Reading(text, None, doubt or _expected(kind, avoid))
+    return Reading(text, value, f"Reads as {_read_back(kind, value)}", doubt)
+
+
+def _plain(text: str) -> str:
+    """Lower case, single spaces, vulgar fractions as "1/2", digits and signs of one kind."""
+    spread = "".join(_unfold(letter) for letter in text[: 10 * LONGEST_ANSWER])
+    folded = unicodedata.normalize("NFKC", spread).replace("\u2044", "/").replace("\u2236", ":")
+    folded = folded.replace("\u2212", "-").replace("²", "2")
+    return _SPACES.sub(" ", folded).strip().casefold()
+
+
+def _unfold(letter: str) -> str:
+    """A space before a vulgar fraction, so that "1½" is not read as 11/2."""
+    return f" {letter}" if "VULGAR FRACTION" in unicodedata.name(letter, "") else letter
+
+
+def _expected(kind: Kind, avoid: Value | None) -> str:
+    form = _FORMS[kind]
+    first, second = form.examples
+    example = second if _same(first, avoid) else first
+    return f"{form.expected}, for example {shown_as(kind, example)}."
+
+
+def _same(example: Value, avoid: Value | None) -> bool:
+    if isinstance(example, Decimal) and isinstance(avoid, Decimal):
+        return abs(example - avoid) <= 1
+    return example == avoid
+
+
+def _read_back(kind: Kind, value: Value) -> str:
+    if isinstance(value, Decimal) and kind not in {Kind.CLOCK, Kind.DEPTH}:
+        return f"{shown(value)} {kind.unit}".rstrip()
+    if kind is Kind.DEPTH and isinstance(value, Decimal):
+        return f"depth {shown(value)}"
+    return shown_as(kind, value)
+
+
+def _number(text: str) -> tuple[Decimal, str] | None:
+    """The leading figure and what follows it, or None where there is no single figure."""
+    if slashed := _SLASHED.fullmatch(text):
+        whole, top, bottom = slashed.group(1), slashed.group(2), slashed.group(3)
+        if max(len(top), len(bottom), len(whole or "")) > _MOST_DIGITS or int(bottom) == 0:
+            return None
+        return Decimal(whole or 0) + Decimal(top) / Decimal(bottom), slashed["rest"].strip()
+    found = _FIGURE.fullmatch(text)
+    if found is None:
+        return None
+    figure, rest = found["figure"].replace(",", "."), found["rest"].strip()
+    whole, _, part = figure.partition(".")
+    # A second mark ("1.500,0") leaves figures in the rest: which one was meant is not guessed.
+    if len(whole) > _MOST_DIGITS or len(part) > _MOST_DIGITS or re.search(r"\d", rest[:3]):
+        return None
+    return Decimal(figure), rest
+
+
+def _read_number(kind: Kind, text: str) -> tuple[Decimal | None, str]:
+    found = _number(text.removeprefix("+"))
+    if found is None:
+        return None, ""
+    value, rest = found
+    rest = rest.rstrip(".").strip()
+    if rest and rest not in _UNIT_WORDS.get(kind, set()):
+        return None, ""
+    if kind is Kind.COUNT and value != int(value):
+        return None, ""
+    if kind is Kind.SHARE and value > 100:
+        return None, f"{shown(value)} % is more than the whole. Give a share from 0 to 100 %."
+    return value, _share_doubt(value) if kind is Kind.SHARE else ""
+
+
+def _share_doubt(value: Decimal) -> str:
+    if 0 < value < 1:
+        return (
+            f"{shown(value)} % is less than one in a hundred. Did you mean {shown(value * 100)} %?"
+        )
+    return ""
+
+
+def _read_strength(kind: Kind, text: str) -> tuple[Decimal | None, str]:
+    found = _number(text.removeprefix("vol ").removeprefix("+"))
+    if found is None:
+        return None, ""
+    value, rest = found
+    rest = rest.rstrip(".").strip()
+    if rest in _VOLUME_WORDS or text.startswith("vol "):
+        percent = value * VOLUME_TO_PERCENT
+        return percent, _volume_doubt(value, percent)
+    if rest and rest not in _UNIT_WORDS[kind]:
+        return None, ""
+    return value, _percent_doubt(value)
+
+
+def _volume_doubt(volume: Decimal, percent: Decimal) -> str:
+    if 0 < volume <= STRONGEST_DEVELOPER and volume != 10:
+        twin = volume / VOLUME_TO_PERCENT
+        return (
+            f"{shown(volume)} vol is only {shown(percent, 2)} %. "
+            f"Did you mean {shown(volume)} %, which is {shown(twin, 1)} vol?"
+        )
+    return ""
+
+
+def _percent_doubt(percent: Decimal) -> str:
+    if percent > STRONGEST_DEVELOPER and percent <= STRONGEST_DEVELOPER / VOLUME_TO_PERCENT:
+        twin = percent * VOLUME_TO_PERCENT
+        return (
+            f"{shown(percent)} % is stronger than any developer. "
+            f"Did you mean {shown(percent)} vol, which is {shown(twin, 2)} %?"
+        )
+    return ""
+
+
+def _read_ratio(_kind: Kind, text: str) -> tuple[Ratio | None, str]:
+    sides = _PARTS_BETWEEN.split(re.sub(r"\bparts?\b", "", text).strip())
+    if len(sides) != 2:
+        return None, ""
+    figures = [_number(side.strip()) for side in sides]
+    first, second = figures
+    if first is None or second is None or first[1] or second[1]:
+        return None, ""
+    if not first[0] or not second[0]:
+        return None, "Both parts of a ratio must be above zero."
+    return Ratio.of(first[0], second[0]), ""
+
+
+def _read_clock(_kind: Kind, text: str) -> tuple[Decimal | None, str]:
+    found = _CLOCK.fullmatch(text) or _CLOCK_PLAIN.fullmatch(text)
+    if found is None:
+        return None, ""
+    hours, minutes = int(found[1]), int(found[2])
+    half = found[3] if found.re is _CLOCK else None
+    if half:
+        if not 1 <= hours <= 12:
+            return None, ""
+        hours = hours % 12 + (12 if half.startswith("p") else 0)
+    if hours > 23 or minutes > 59:
+        return None, ""
+    return Decimal(hours * 60 + minutes), ""
+
+
+def _read_minutes(kind: Kind, text: str) -> tuple[Decimal | None, str]:
+    if lasting := _LASTING.fullmatch(text):
+        hours, minutes = int(lasting[1]), int(lasting[2])
+        return (Decimal(hours * 60 + minutes), "") if minutes < 60 else (None, "")
+    found = _number(text)
+    if found and found[1].rstrip(".") in _HOUR_WORDS:
+        return _whole_minutes(found[0] * 60)
+    value, doubt = _read_number(kind, text)
+    return (None, doubt) if value is None else _whole_minutes(value)
+
+
+def _whole_minutes(value: Decimal) -> tuple[Decimal | None, str]:
+    if value != int(value):
+        return None, "Times are in whole minutes. Round to the minute."
+    return value, ""
+
+
+def _read_depth(_kind: Kind, text: str) -> tuple[Decimal | None, str]:
+    found = _DEPTH.fullmatch(text)
+    if found is None or not 1 <= int(found[1]) <= 10:
+        return None, ""
+    return Decimal(int(found[1])), ""
+
+
+_READERS: dict[Kind, Callable[[Kind, str], tuple[Decimal | Ratio | None, str]]] = {
+    Kind.STRENGTH: _read_strength,
+    Kind.RATIO: _read_ratio,
+    Kind.PARTS: _read_ratio,
+    Kind.CLOCK: _read_clock,
+    Kind.MINUTES: _read_minutes,
+    Kind.DEPTH: _read_depth,
+}
+
+
+def _read_choice(text: str, plain: str, choices: Iterable[Choice]) -> Reading:
+    wanted = _letters(plain)
+    offered = list(choices)
+    for choice in offered:
+        if wanted and wanted in {
+            _letters(word) for word in (choice.key, choice.label, *choice.also)
+        }:
+            return Reading(text, choice.key, f"Reads as {choice.label.lower()}")
+    words = " or ".join(
+        [", ".join(c.label.lower() for c in offered[:-1]), offered[-1].label.lower()]
+    )
+    return Reading(text, None, f"Choose one of these: {words}.")
+
+
+def _letters(words: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", words.casefold())
