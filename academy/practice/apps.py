@@ -9,4 +9,7 @@ class PracticeConfig(AppConfig):
     name = "academy.practice"
 
     def ready(self) -> None:
+        from academy.practice import sentences
+
         guards.install()
+        sentences.install()

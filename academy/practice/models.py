@@ -44,7 +44,6 @@ class PracticeSession(models.Model):
     minutes = models.PositiveSmallIntegerField()
     zones = models.JSONField(default=list, blank=True)
     criteria = models.JSONField(default=list, blank=True)
-    tags = models.JSONField(default=list, blank=True)
     went_well = models.TextField(max_length=1000, blank=True)
     to_change = models.TextField(max_length=1000, blank=True)
     supervisor = models.ForeignKey(
@@ -76,15 +75,16 @@ class PracticeSession(models.Model):
 
 
 class UnitsDone(models.Model):
-    """How many of one unit were done in a sitting."""
+    """How many of one unit were done in a sitting, of one kind where a tag says so."""
 
     session = models.ForeignKey(PracticeSession, models.CASCADE, related_name="units")
     unit = models.CharField(max_length=8, choices=choices(PracticeUnit))
     count = models.PositiveSmallIntegerField()
+    tag = models.CharField(max_length=40, blank=True)
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["session", "unit"], name="practice_units_unit_once"),
+            models.UniqueConstraint(fields=["session", "unit", "tag"], name="practice_units_once"),
             models.CheckConstraint(
                 condition=Q(count__gte=1, count__lte=500), name="practice_units_count_range"
             ),

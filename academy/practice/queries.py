@@ -1,0 +1,71 @@
+"""Practice progress for one apprentice or many, in a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from django.db.models import Q, Sum
+
+from academy.curriculum.content import PracticeUnit, TargetLine
+from academy.curriculum.models import ModuleVersion, TargetLine as TargetLineRow
+from academy.practice.models import PracticeSession, UnitsDone
+from academy.practice.targets import Done, Progress, progress
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from academy.curriculum.models import Module
+    from academy.people.models import Person
+
+# A session counts unless it was taken back, or its supervisor says that it did not take place.
+COUNTS = Q(taken_back_at__isnull=True) & ~Q(confirmation__confirmed=False)
+_UNIT_COUNTS = Q(session__taken_back_at__isnull=True) & ~Q(session__confirmation__confirmed=False)
+
+
+def progress_of(apprentice: Person, version: ModuleVersion) -> Progress:
+    """One apprentice's progress towards one version's target. Two queries."""
+    key = (apprentice.pk, version.pk)
+    return progress_of_many([apprentice.pk], [version.pk]).get(key, Progress(()))
+
+
+def progress_of_many(
+    apprentices: Iterable[int], versions: Iterable[int]
+) -> dict[tuple[int, int], Progress]:
+    """Progress by (apprentice id, version id), for every pair asked for. Two queries."""
+    people, editions = list(apprentices), list(versions)
+    targets: dict[int, list[TargetLine]] = defaultdict(list)
+    for row in TargetLineRow.objects.filter(version__in=editions).order_by("position"):
+        targets[row.version_id].append(TargetLine(row.count, PracticeUnit(row.unit), row.tag))
+    done: dict[tuple[int, int], list[Done]] = defaultdict(list)
+    rows = (
+        UnitsDone.objects.filter(
+            _UNIT_COUNTS, session__apprentice__in=people, session__module_version__in=editions
+        )
+        .values_list("session__apprentice", "session__module_version", "unit", "tag")
+        .annotate(total=Sum("count"))
+        .order_by()
+    )
+    for person, version, unit, tag, total in rows:
+        done[person, version].append(Done(PracticeUnit(unit), total, tag))
+    return {
+        (person, version): progress(targets[version], done[person, version])
+        for person in people
+        for version in editions
+    }
+
+
+def version_begun(apprentice: Person, module: Module) -> ModuleVersion | None:
+    """The edition an apprentice began: of their latest counted session, else the published one.
+
+    An apprentice stays on the edition begun until sign-off, also when a newer one is published.
+    """
+    begun = (
+        PracticeSession.objects.filter(COUNTS, apprentice=apprentice, module_version__module=module)
+        .select_related("module_version")
+        .order_by("-started_at")
+        .first()
+    )
+    if begun is not None:
+        return begun.module_version
+    return module.versions.filter(state=ModuleVersion.State.PUBLISHED).first()

@@ -1,0 +1,23 @@
+"""How entries about practice read."""
+
+from __future__ import annotations
+
+from academy.audit import sentences
+from academy.practice.models import PracticeSession
+
+
+def install() -> None:
+    sentences.register(
+        "practice.session.logged", "{actor} logged {minutes} min of practice: {subject}"
+    )
+    sentences.register("practice.session.confirmed", "{actor} confirmed {subject}")
+    sentences.register("practice.session.not_confirmed", "{actor} did not confirm {subject}")
+    sentences.register("practice.session.taken_back", "{actor} took back {subject}")
+    sentences.resolve("practice.practicesession", _sessions)
+
+
+def _sessions(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
+    rows = PracticeSession.objects.filter(pk__in=ids).select_related("module_version")
+    return {
+        row.pk: f"{row.module_version.title}, session of {row.started_at:%d %b %Y}" for row in rows
+    }
