@@ -12,13 +12,13 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
 # Trade page 2.9: depth 3-12, left 0-30, stitch and gap 1-15 mm (academy rule). The width of a foil
-# is not given there; 50-300 mm is an academy rule that keeps out a slip of the decimal point.
+# is not given there; the head model draws 40-300 mm.
 SIZES: Mapping[str, tuple[str, int, int]] = {
     "depth_mm": ("section depth", 3, 12),
     "left_mm": ("hair left between two foils", 0, 30),
     "stitch_mm": ("stitch", 1, 15),
     "gap_mm": ("gap", 1, 15),
-    "foil_mm": ("foil width", 50, 300),
+    "foil_mm": ("foil width", 40, 300),
 }
 
 _ALL = frozenset(Zone)
