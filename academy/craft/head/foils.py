@@ -1,0 +1,304 @@
+"""A pattern worked out on one head: sections, partings, and foils numbered in laying order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+
+from academy.craft.head.lines import along_mm, clipped, clipped_longest, length_mm
+from academy.craft.head.sectioning import FoilSettings, Section, pattern_of
+from academy.craft.head.shape import TRAINING_HEAD, Floats, Head, azimuth_elevation
+from academy.craft.head.zones import Zone, zones_of
+
+SHORTEST_PARTING_MM = 8.0  # nothing shorter is parted off
+FOIL_MARGIN_MM = 3.0  # bare end of a parting on either side of a foil, for drawing
+FOIL_POINTS = 13
+COVERED_FROM = 0.10  # a pattern has a zone when it covers at least this share of it
+SPACING_ERROR_MM = 1.0
+
+_LEVELS = 72
+
+
+@dataclass(frozen=True, eq=False)
+class Parting:
+    """One parting in all its runs."""
+
+    section: str
+    level: float  # of the section's field
+    runs: tuple[Floats, ...]  # lines (n, 3) on the head, mm
+
+    @cached_property
+    def length_mm(self) -> float:
+        """Length of all runs."""
+        return sum(length_mm(run) for run in self.runs)
+
+
+@dataclass(frozen=True, eq=False)
+class Foil:
+    """One foil; numbers run from 1 in the order in which foils are laid."""
+
+    number: int
+    section: str
+    parting: int  # place in Plan.partings
+    points: Floats  # (FOIL_POINTS, 3) along the parting, mm
+    length_mm: float  # of the parting it covers
+    stitches: int
+
+
+@dataclass(frozen=True, eq=False)
+class PlannedSection:
+    """One section as it came out."""
+
+    name: str
+    cm2: float
+    outline: Floats  # closed border (n, 3), mm, first point not repeated
+    partings: int
+    foils: int
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """One pattern on one head. Plans are equal only when they are the same object."""
+
+    pattern: str
+    words: str
+    zone: Zone | None
+    settings: FoilSettings
+    head: Head
+    sections: tuple[PlannedSection, ...]
+    partings: tuple[Parting, ...]  # in laying order
+    foils: tuple[Foil, ...]
+
+    @property
+    def zones(self) -> tuple[Zone, ...]:
+        """The zones that the pattern works in."""
+        return pattern_zones(self.pattern, self.zone)
+
+    @property
+    def area_cm2(self) -> float:
+        """Hair sectioned off, cm2."""
+        return sum(section.cm2 for section in self.sections)
+
+    @property
+    def sectioned_share(self) -> float:
+        """Share of all hair that is sectioned off, 0..1."""
+        return self.area_cm2 / zones_of(self.head).scalp_cm2
+
+    @property
+    def woven_share(self) -> float:
+        """Share of all hair that goes into foils when partings lie exactly one pitch apart, 0..1."""
+        return self.sectioned_share * self.settings.woven_share
+
+    @property
+    def laid_share(self) -> float:
+        """Share of all hair that goes into foils by the partings as laid, 0..1."""
+        laid_cm2 = self.parting_mm * self.settings.depth_mm * self.settings.weave_share / 100
+        return laid_cm2 / zones_of(self.head).scalp_cm2
+
+    @cached_property
+    def parting_mm(self) -> float:
+        """Length of all partings."""
+        return sum(parting.length_mm for parting in self.partings)
+
+    @cached_property
+    def stitches(self) -> int:
+        """Stitches of all partings, a slice counted once; 0 where no foils are laid."""
+        if not self.foils:
+            return 0
+        return sum(self.settings.stitches(parting.length_mm) for parting in self.partings)
+
+
+def plan(
+    pattern: str,
+    settings: FoilSettings,
+    *,
+    zone: Zone | None = None,
+    head: Head = TRAINING_HEAD,
+) -> Plan:
+    """Work out a pattern named in PATTERNS; `zone` is for `one_panel` only.
+
+    Each section's mean width is divided by the spacing (depth + left) and rounded to whole
+    partings; the remainder is shared between its two ends. HeadError for an unknown pattern or a
+    zone missing or not wanted. Plans are kept, so asking again costs nothing.
+    """
+    return _plan(pattern, settings, zone, head)
+
+
+@lru_cache(maxsize=128)
+def _plan(pattern: str, settings: FoilSettings, zone: Zone | None, head: Head) -> Plan:
+    chosen = pattern_of(pattern, zone)
+    sections: list[PlannedSection] = []
+    partings: list[Parting] = []
+    foils: list[Foil] = []
+    for measured in _measured(pattern, zone, head):
+        laid = _partings(measured, settings.pitch_mm)
+        first = len(foils)
+        for index, parting in enumerate(laid, len(partings)):
+            if chosen.foils:
+                foils += _foils(parting, index, len(foils) + 1, settings)
+        partings += laid
+        sections.append(
+            PlannedSection(
+                measured.section.name,
+                measured.cm2,
+                measured.outline,
+                len(laid),
+                len(foils) - first,
+            )
+        )
+    return Plan(
+        pattern,
+        chosen.words,
+        zone,
+        settings,
+        head,
+        tuple(sections),
+        tuple(partings),
+        tuple(foils),
+    )
+
+
+@lru_cache(maxsize=256)
+def foil_range(
+    pattern: str,
+    settings: FoilSettings,
+    *,
+    zone: Zone | None = None,
+    head: Head = TRAINING_HEAD,
+) -> tuple[int, int]:
+    """The fewest and the most foils to expect when the spacing is 1 mm wider or narrower."""
+    if not pattern_of(pattern, zone).foils:
+        return 0, 0
+    counts = [
+        sum(
+            settings.foils(length_mm(run))
+            for measured in _measured(pattern, zone, head)
+            for parting in _partings(measured, settings.pitch_mm + error)
+            for run in parting.runs
+        )
+        for error in (SPACING_ERROR_MM, 0.0, -SPACING_ERROR_MM)
+    ]
+    return min(counts), max(counts)
+
+
+@lru_cache(maxsize=64)
+def pattern_zones(pattern: str, zone: Zone | None = None) -> tuple[Zone, ...]:
+    """The zones of which a pattern covers at least a tenth, on the training head."""
+    zones = zones_of(TRAINING_HEAD)
+    points = zones.cells.points
+    sections = pattern_of(pattern, zone).sections(zones, zone)
+    inside = np.maximum.reduce([section.border(points) for section in sections])
+    return tuple(z for z, share in zones.covered(inside).items() if share >= COVERED_FROM)
+
+
+@dataclass(frozen=True, eq=False)
+class _Measured:
+    """A section and what does not depend on how foils are set."""
+
+    section: Section
+    levels: Floats  # rising levels of the field
+    rise_mm: Floats  # mean distance from the low end of the section to each level
+    cm2: float
+    outline: Floats
+
+
+@lru_cache(maxsize=64)
+def _measured(pattern: str, zone: Zone | None, head: Head) -> tuple[_Measured, ...]:
+    sections = pattern_of(pattern, zone).sections(zones_of(head), zone)
+    return tuple(_measure(section) for section in sections)
+
+
+def _measure(section: Section) -> _Measured:
+    """Measure a section along its field.
+
+    Distances are means over the part of each line that lies in the section, so the partings'
+    total length times their spacing comes to the section's area.
+    """
+    low, high = section.field.limits()
+    turn = np.linspace(-np.pi / 2, np.pi / 2, _LEVELS + 1)
+    levels = (low + high) / 2 + (high - low) / 2 * np.sin(turn)  # close together at both ends
+    lines = section.field.lines((levels[1:] + levels[:-1]) / 2)
+    keep = section.border(lines)
+    step = np.linalg.norm(np.diff(lines, axis=1), axis=2)
+    inside = _share_inside(keep[:, :-1], keep[:, 1:]) * step
+    spread = section.field.spread(lines)
+    length = inside.sum(1)
+    strip_mm2 = (inside * (spread[:, 1:] + spread[:, :-1]) / 2).sum(1) * np.diff(levels)
+    gain = np.divide(strip_mm2, length, out=np.zeros_like(strip_mm2), where=length > 1.0)
+    runs = [
+        run
+        for line, border in zip(lines, keep, strict=True)
+        if len(run := clipped_longest(line, border))
+    ]
+    rise = np.concatenate([np.zeros(1), np.cumsum(gain)])
+    return _Measured(section, levels, rise, float(strip_mm2.sum()) / 100, _outline(runs))
+
+
+def _outline(runs: list[Floats]) -> Floats:
+    """The border of a section from its part of every line: up one set of ends, down the other."""
+    if not runs:
+        return np.zeros((0, 3))
+    up, down = [run[-1:] for run in runs], [run[:1] for run in runs[::-1]]
+    return np.concatenate([runs[0], *up, runs[-1][::-1], *down])
+
+
+def _share_inside(a: Floats, b: Floats) -> Floats:
+    """Share of each piece of line on which a value running from a to b is positive."""
+    total = np.maximum(np.abs(a - b), 1e-12)
+    mixed = np.minimum(np.maximum(np.maximum(a, b), 0) / total, 1.0)
+    return np.where((a >= 0) & (b >= 0), 1.0, np.where((a < 0) & (b < 0), 0.0, mixed))
+
+
+def _partings(measured: _Measured, pitch_mm: float) -> list[Parting]:
+    """Partings one pitch apart, the remainder shared between both ends, in laying order."""
+    section = measured.section
+    width = float(measured.rise_mm[-1])
+    count = round(width / pitch_mm)
+    if count == 0:
+        return []
+    at = width / 2 + (np.arange(count) - (count - 1) / 2) * pitch_mm
+    levels = np.interp(at, measured.rise_mm, measured.levels)
+    lines = section.field.lines(levels)
+    found = []
+    for level, line, keep in zip(levels.tolist(), lines, section.border(lines), strict=True):
+        runs = tuple(
+            run for run in clipped(line, keep) if length_mm(run) > SHORTEST_PARTING_MM
+        )
+        if runs:
+            found.append(Parting(section.name, level, runs))
+    return found[::-1] if section.from_high else found
+
+
+def _foils(parting: Parting, index: int, first: int, settings: FoilSettings) -> list[Foil]:
+    """Foils side by side along a parting; their stitches add up to the parting's."""
+    foils: list[Foil] = []
+    before = 0.0
+    for run in parting.runs:
+        along = along_mm(run)
+        total = float(along[-1])
+        bounds = np.linspace(0, total, settings.foils(total) + 1).tolist()
+        for low, high in zip(bounds[:-1], bounds[1:], strict=True):
+            margin = min(FOIL_MARGIN_MM, (high - low) / 5)
+            at = np.linspace(low + margin, high - margin, FOIL_POINTS)
+            points = np.stack([np.interp(at, along, run[:, axis]) for axis in range(3)], 1)
+            foils.append(
+                Foil(
+                    first + len(foils),
+                    parting.section,
+                    index,
+                    points,
+                    high - low,
+                    _stitches(before + low, before + high, settings),
+                )
+            )
+        before += total
+    return foils
+
+
+def _stitches(low_mm: float, high_mm: float, settings: FoilSettings) -> int:
+    """Stitches between two places along a parting."""
+    if settings.gap_mm == 0:
+        return 1
+    return settings.stitches(high_mm) - settings.stitches(low_mm)

@@ -1,0 +1,67 @@
+"""SVG path data in few characters: relative steps, two decimals at most, no spare spaces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from academy.craft.head.shape import Floats
+
+
+def number(hundredths: int) -> str:
+    """A whole number of hundredths as SVG writes it: -50 is "-.5"."""
+    sign, size = ("-", -hundredths) if hundredths < 0 else ("", hundredths)
+    whole, rest = divmod(size, 100)
+    if not rest:
+        return f"{sign}{whole}"
+    return f"{sign}{whole or ''}.{rest:02d}".rstrip("0")
+
+
+def run(values: Iterable[int]) -> str:
+    """Numbers in hundredths one after the other, parted by a space only where needed."""
+    out = ""
+    for value in values:
+        word = number(value)
+        out += word if not out or word[0] == "-" else " " + word
+    return out
+
+
+def hundredths(points: Floats, grain: int = 1) -> list[list[int]]:
+    """Points (n, 2) in whole hundredths, rounded to multiples of `grain` hundredths."""
+    rows: list[list[int]] = (np.rint(points * (100 / grain)).astype(int) * grain).tolist()
+    return rows
+
+
+def polygon(points: Floats, grain: int = 1) -> str:
+    """A closed line through points (n, 2)."""
+    rows = hundredths(points, grain)
+    steps = [
+        here[axis] - before[axis]
+        for before, here in zip(rows[:-1], rows[1:], strict=True)
+        for axis in (0, 1)
+    ]
+    return f"M{run(rows[0])}l{run(steps)}z"
+
+
+def smooth(points: Sequence[tuple[float, float]], *, closed: bool = False) -> str:
+    """A smooth line through points: Catmull-Rom turned into Bezier pieces."""
+    p = np.array(points, float)
+    n = len(p)
+    steps: list[int] = []
+    for i in range(n if closed else n - 1):
+        before = p[(i - 1) % n] if closed or i else p[i]
+        here, there = p[i], p[(i + 1) % n]
+        after = p[(i + 2) % n] if closed or i + 2 < n else there
+        bend, end = here + (there - before) / 6, there - (after - here) / 6
+        start, *rest = hundredths(np.stack([here, bend, end, there]), 10)
+        steps += [row[axis] - start[axis] for row in rest for axis in (0, 1)]
+    first = hundredths(p[:1], 10)[0]
+    return f"M{run(first)}c{run(steps)}" + ("z" if closed else "")
+
+
+def joined(*paths: str) -> str:
+    """One closed shape from open paths: each begins with a line from the end of the last."""
+    return paths[0] + "".join("L" + path[1:] for path in paths[1:]) + "z"
