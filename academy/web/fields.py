@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -15,8 +14,11 @@ from django.utils.translation import gettext_lazy as _
 
 from academy.web.numbers import Unreadable, read_figure, write_figure
 from academy.web.tokens import TOKEN_PATTERN, new_token
-from academy.web.widgets import Chips, Levels, MomentInput, UnitInput
+from academy.web.widgets import TIME_ATTRS, Chips, Levels, MomentInput, UnitInput
 from academy.web.words import LEVEL_WORDS, ZONE_WORDS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
 
 
 @dataclass(frozen=True)
@@ -185,7 +187,7 @@ class ZonesField(forms.MultipleChoiceField):
 
 
 class DayField(forms.DateField):
-    """A day; the native picker sends 2026-11-25, people may also write 25.11.2026 or 25 Nov 2026."""
+    """A day; the native picker sends 2026-11-25, people also write 25.11.2026 or 25 Nov 2026."""
 
     default_error_messages = {
         "required": _("No day yet. Choose one."),
@@ -211,7 +213,7 @@ class TimeField(forms.TimeField):
     }
 
     def __init__(self, **options: Any) -> None:
-        options.setdefault("widget", forms.TimeInput(format="%H:%M", attrs={"type": "time"}))
+        options.setdefault("widget", forms.TimeInput(format="%H:%M", attrs=TIME_ATTRS))
         super().__init__(**options)
 
     def to_python(self, value: Any) -> time | None:
@@ -224,7 +226,7 @@ class TimeField(forms.TimeField):
 
 
 class MomentField(forms.MultiValueField):
-    """A day and a time, in the time zone that is active (the academy's); gives an aware datetime."""
+    """A day and a time in the active time zone (the academy's); gives an aware datetime."""
 
     widget = MomentInput
     default_error_messages = {
@@ -233,11 +235,8 @@ class MomentField(forms.MultiValueField):
     }
 
     def __init__(self, **options: Any) -> None:
-        super().__init__(
-            (DayField(), TimeField()),
-            require_all_fields=True,
-            **{"widget": MomentInput(), **options},
-        )
+        options.setdefault("widget", MomentInput())
+        super().__init__((DayField(), TimeField()), require_all_fields=True, **options)
 
     def compress(self, data_list: list[Any]) -> datetime | None:
         if not data_list:
@@ -265,7 +264,7 @@ class TokenField(forms.CharField):
         options.setdefault("widget", forms.HiddenInput(attrs={"data-client-key": ""}))
         super().__init__(**options)
 
-    def bound_data(self, data: Any, initial: Any) -> Any:
+    def bound_data(self, data: Any, initial: Any) -> Any:  # noqa: ARG002
         return data if re.fullmatch(TOKEN_PATTERN, str(data or "")) else new_token()
 
     def clean(self, value: Any) -> str:

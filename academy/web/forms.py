@@ -1,4 +1,4 @@
-"""The base of every form: plain sentences, an error summary with links, crispy in our look.
+"""Base of every form: plain sentences, an error summary with links, crispy in our look.
 
 `{% crispy form %}` prints csrf token, error summary and fields; the page writes the `<form>` and
 the button, because the button often lies in the foot bar.
@@ -17,15 +17,28 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _, ngettext
 
 from academy.web.fields import (
-    DayField as DayField,
-    DecimalField as DecimalField,
-    LevelField as LevelField,
-    MomentField as MomentField,
-    TimeField as TimeField,
-    TokenField as TokenField,
-    UnitField as UnitField,
-    ZonesField as ZonesField,
+    DayField,
+    DecimalField,
+    LevelField,
+    MomentField,
+    TimeField,
+    TokenField,
+    UnitField,
+    ZonesField,
 )
+
+__all__ = [
+    "BlockworkForm",
+    "BlockworkModelForm",
+    "DayField",
+    "DecimalField",
+    "LevelField",
+    "MomentField",
+    "TimeField",
+    "TokenField",
+    "UnitField",
+    "ZonesField",
+]
 
 if TYPE_CHECKING:
     from academy.web.refused import Refused
@@ -93,7 +106,7 @@ class PlainForm(forms.BaseForm):
         self.add_error(field, refused.message)
 
     def error_title(self) -> str:
-        """ "Two lines need you before this can be saved"."""
+        """For example: Two lines need you before this can be saved."""
         count = len(self.error_lines())
         words = ngettext("%(count)s line needs you", "%(count)s lines need you", count)
         words %= {"count": capfirst(apnumber(count))}

@@ -1,12 +1,14 @@
-"""The one table of states: which symbol and which word stand for each (look.md, states and marks)."""
+"""The one table of states: which symbol and which word stand for each."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
+
+if TYPE_CHECKING:
+    from django.utils.functional import Promise
 
 
 @dataclass(frozen=True)
@@ -47,9 +49,8 @@ MARKS: dict[str, Mark] = {
 }
 
 # Symbols that only ever stand beside words of their own: in a button, a field note, a heading.
-GLYPHS = frozenset(
-    {"reads", "stop", "go", "back", "info"} | {mark.symbol for mark in MARKS.values()}
-)
+BESIDE_WORDS = {"reads", "stop", "go", "back", "info"}
+GLYPHS = frozenset(BESIDE_WORDS | {mark.symbol for mark in MARKS.values()})
 
 
 def mark_of(state: Any) -> Mark:

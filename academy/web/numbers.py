@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 NBSP = "\u00a0"
 GAP = "\u202f"  # narrow, never broken: between groups of three digits
@@ -13,13 +13,12 @@ _FIGURE = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 _GROUPS = re.compile(r"(?<=\d)[ \u00a0\u202f\u2009'](?=\d{3}(\D|$))")
 
 
-class Unreadable(ValueError):
-    """Why a text is not one figure; `reason` is "empty", "marks", "unit" or "text"."""
+class Unreadable(ValueError):  # noqa: N818  (it is an answer, not a fault of the program)
+    """Why a text is not one figure; `reason` is "empty", "marks" or "text"."""
 
-    def __init__(self, reason: str, rest: str = "") -> None:
+    def __init__(self, reason: str) -> None:
         super().__init__(reason)
         self.reason = reason
-        self.rest = rest
 
 
 def read_figure(text: str) -> tuple[Decimal, str]:
@@ -43,16 +42,16 @@ def read_figure(text: str) -> tuple[Decimal, str]:
 
 
 def write_figure(value: Decimal | float, places: int | None = None) -> str:
-    """A figure for a page: no empty decimals, a gap in figures of five digits and more, real minus.
+    """A figure for a page: no empty decimals, gaps from five digits on, a real minus.
 
-    `places` fixes the number of decimals (half up is not applied here: round before, if it matters).
+    `places` fixes the number of decimals; halves are rounded up, away from nought.
     """
     number = value if isinstance(value, Decimal) else Decimal(str(value))
     if places is None:
         text = f"{number:f}"
         text = text.rstrip("0").rstrip(".") if "." in text else text
     else:
-        text = f"{number:.{places}f}"
+        text = f"{number.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP):f}"
     whole, point, part = text.removeprefix("-").partition(".")
     if len(whole) > 4:
         whole = f"{int(whole):,}".replace(",", GAP)

@@ -1,4 +1,4 @@
-"""The pattern sheet: every part of the pages once. For ourselves; switched on by BLOCKWORK_PARTS."""
+"""The pattern sheet: every part once, for ourselves; switched on by BLOCKWORK_PARTS."""
 
 from __future__ import annotations
 
@@ -88,7 +88,6 @@ def _samples() -> dict[str, Any]:
             "Never go past the longest time on the label; rinse and plan another way.",
             "Stretching without return, breaking or swelling means stop, rinse cool, report.",
         ],
-        "unused": [],
     }
 
 

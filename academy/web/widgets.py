@@ -7,6 +7,10 @@ from typing import Any
 from django import forms
 
 
+# A text box: the native control shows a 12-hour clock wherever the browser is set to one.
+TIME_ATTRS = {"class": "time", "inputmode": "numeric", "autocomplete": "off", "maxlength": "8"}
+
+
 class UnitInput(forms.TextInput):
     """A figure in mono with its unit beside it."""
 
@@ -51,7 +55,7 @@ class MomentInput(forms.SplitDateTimeWidget):
             date_format="%Y-%m-%d",
             time_format="%H:%M",
             date_attrs={"type": "date"},
-            time_attrs={"type": "time"},
+            time_attrs=TIME_ATTRS,
         )
 
     def id_for_label(self, id_: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, time
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import template
 from django.template import Context, TemplateSyntaxError
@@ -12,11 +12,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateformat import format as date_format, time_format
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
 
 from academy.web.marks import GLYPHS, MARKS, Mark, mark_of
 from academy.web.numbers import MINUS, NBSP, write_figure
 from academy.web.words import LEVEL_WORDS, OVERALL_WORDS, ZONE_WORDS
+
+if TYPE_CHECKING:
+    from django.utils.safestring import SafeString
 
 register = template.Library()
 
@@ -38,7 +40,7 @@ def glyph(symbol: str, css: str = "") -> SafeString:
 
 @register.simple_tag
 def mark(state: Any, word: str = "", *, long: bool = False) -> SafeString:
-    """A state as symbol and word: `{% mark "ready" %}`, `{% mark state "M4 ready since 12 Nov" %}`."""
+    """A state as symbol and word: `{% mark "ready" %}`, `{% mark state "M4 ready" %}`."""
     found = mark_of(state)
     return format_html(
         '<span class="st st-{}">{}{}</span>',
@@ -61,7 +63,7 @@ def all_marks() -> dict[str, Mark]:
 
 @register.simple_tag(takes_context=True)
 def to(context: Context, name: str, **kwargs: Any) -> str:
-    """`{% to "practice:session-detail" token=session.token %}`: reverse inside the acting academy."""
+    """Reverse in the acting academy: `{% to "practice:session-detail" token=session.token %}`."""
     return reverse(name, kwargs={"academy": context["acting"].academy.slug, **kwargs})
 
 
@@ -101,13 +103,13 @@ def _local(moment: date | datetime) -> date | datetime:
 
 @register.filter
 def day(moment: date | datetime | None, style: str = "") -> str:
-    """ "25 Nov 2026"; styles: "short" 25 Nov, "week" Wed 25 Nov, "long" Wednesday 25 November 2026."""
+    """25 Nov 2026; styles: "short" 25 Nov, "week" Wed 25 Nov, "long" Wednesday 25 November 2026."""
     return date_format(_local(moment), _DAYS[style]) if moment else DASH
 
 
 @register.filter
 def clock(moment: datetime | time | None) -> str:
-    """ "14:05" in the academy's time zone."""
+    """14:05, in the academy's time zone."""
     if moment is None:
         return DASH
     if isinstance(moment, datetime):
