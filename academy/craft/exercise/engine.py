@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from hashlib import sha256
+from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from academy.craft.exercise import marking
@@ -38,6 +39,7 @@ from academy.craft.exercise.question import (
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
+    from academy.craft.measure import Value
     from academy.craft.rules import Label, Rules
 
 __all__ = [
@@ -66,13 +68,16 @@ __all__ = [
     "draw_paper",
     "families",
     "family_of",
+    "is_diagnosable",
     "mark",
     "paper_total",
     "seed_from",
     "worked",
 ]
 
-MOST_TRIES = 2000
+
+MOST_TRIES = 1000
+MOST_REDRAWS = 60
 
 
 class ExerciseError(Exception):
@@ -113,7 +118,95 @@ def draw(
     in ``avoid`` is taken, so pass a list with the oldest first. ``ExerciseError`` where the rules
     leave nothing to ask.
     """
-    raise NotImplementedError
+    family = family_of(family_key)
+    dice = Dice(f"{family.key}/{family.version}/{level}/{seed}")
+    tolerances = Tolerances.of(rules)
+    seen: dict[str, Question] = {}
+    for _ in range(MOST_TRIES):
+        drawn = family.draw(dice, level, rules)
+        if drawn is None:
+            continue
+        identity = family.identity(drawn.parameters)
+        if identity in seen:
+            continue
+        fields = family.fields(drawn.parameters, tolerances)
+        mistakes = _applicable(family, drawn.parameters, fields)
+        if mistakes is None:
+            continue
+        stamp = _Stamp(level, seed, identity, rules.rule_set)
+        question = _question(family, drawn, fields, mistakes, stamp)
+        if identity not in avoid:
+            return question
+        seen[identity] = question
+    for identity in avoid:
+        if identity in seen:
+            return seen[identity]
+    raise ExerciseError(
+        f"No question of \u201c{family.title}\u201d can be drawn at level {level} under these "
+        "rules: the slips cannot be told apart, or there is nothing to ask. Look at the house "
+        "rules that it uses."
+    )
+
+
+def is_diagnosable(
+    fields: Sequence[Field], key: Mapping[str, Value], mistakes: Sequence[Mistake]
+) -> bool:
+    """Whether no slip lies within tolerance of the right value or of another slip."""
+    for field in fields:
+        values = [key[field.key], *(m.value for m in mistakes if m.field == field.key)]
+        for one, other in combinations(values, 2):
+            if field.tolerance.covers(one, other) or field.tolerance.covers(other, one):
+                return False
+    return True
+
+
+@dataclass(frozen=True, slots=True)
+class _Stamp:
+    level: Level
+    seed: int
+    identity: str
+    rule_set: int
+
+
+def _applicable(
+    family: Family[Any], parameters: Any, fields: Sequence[Field]
+) -> tuple[Mistake, ...] | None:
+    """The slips in asked fields that do not happen to equal the key; None if not diagnosable."""
+    key = family.key_of(parameters)
+    asked = {field.key for field in fields}
+    mistakes = tuple(
+        mistake
+        for mistake in family.mistakes(parameters)
+        if mistake.field in asked and mistake.value != key[mistake.field]
+    )
+    return mistakes if is_diagnosable(fields, key, mistakes) else None
+
+
+def _question(
+    family: Family[Any],
+    drawn: Drawn[Any],
+    fields: tuple[Field, ...],
+    mistakes: tuple[Mistake, ...],
+    stamp: _Stamp,
+) -> Question:
+    parameters = drawn.parameters
+    return Question(
+        family=family.key,
+        version=family.version,
+        level=stamp.level,
+        seed=stamp.seed,
+        identity=stamp.identity,
+        title=family.title,
+        parameters={name: getattr(parameters, name) for name in parameters.__slots__},
+        text=family.text(parameters),
+        givens=family.givens(parameters),
+        fields=fields,
+        key=family.key_of(parameters),
+        mistakes=mistakes,
+        solution=family.lines(parameters, {}),
+        decided=drawn.decided,
+        rule_set=stamp.rule_set,
+    )
 
 
 def mark(question: Question, answers: Mapping[str, str]) -> Marking:
@@ -147,8 +240,35 @@ def draw_paper(
     """The questions of one paper, none twice; the same seed gives the same paper.
 
     ``per_person`` is the apprentice's stable number (their id) where each gets their own numbers.
+    ``avoid`` is passed on to ``draw``.
     """
-    raise NotImplementedError
+    who = "all" if per_person is None else per_person
+    questions: list[Question] = []
+    for position, part in enumerate(parts):
+        under = rules if part.label is None else rules.with_label(part.label)
+        for number in range(part.count):
+            base = (seed, who, position, number)
+            questions.append(_unused(part, base, under, questions, avoid))
+    return questions
+
+
+def _unused(
+    part: PaperPart,
+    base: tuple[object, ...],
+    rules: Rules,
+    before: Sequence[Question],
+    avoid: Collection[str],
+) -> Question:
+    """The first question along a chain of seeds that the paper does not hold yet."""
+    used = {question.identity for question in before}
+    for step in range(MOST_REDRAWS):
+        question = draw(part.family, part.level, seed_from(*base, step), rules, avoid=avoid)
+        if question.identity not in used:
+            return question
+    raise ExerciseError(
+        f"This paper cannot hold {part.count} different questions of {part.family} at level "
+        f"{part.level}. Ask for fewer."
+    )
 
 
 def seed_from(*parts: object) -> int:
