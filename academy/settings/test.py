@@ -8,7 +8,7 @@ from tempfile import gettempdir
 
 from academy.settings import env
 from academy.settings.base import *  # noqa: F403
-from academy.settings.base import TEMPLATES
+from academy.settings.base import CACHES, TEMPLATES
 from academy.settings.queue import Q_CLUSTER
 
 SECRET_KEY = "only-for-tests"  # noqa: S105
@@ -19,7 +19,7 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 MEDIA_ROOT = Path(gettempdir()) / f"blockwork-test-media-{os.getpid()}"
 DATABASES = {"default": env.database(Path(":memory:"))}
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+CACHES = {**CACHES, "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
