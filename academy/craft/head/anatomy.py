@@ -6,12 +6,14 @@ measurement; it is there so that people see at once which way a head looks.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from academy.craft.head.paths import joined, smooth
 from academy.craft.head.sheet import SHEET_HEAD, SHEET_ZONES
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 Point: TypeAlias = tuple[float, float]
 Line: TypeAlias = list[Point]
@@ -128,10 +130,13 @@ def _front() -> Anatomy:
         under += [Shape(LINE, _path(neck)), Shape(PART, _path(ear, closed=True))]
         fine += [
             [
-                (q * (_A + 2), _EAR_Z + 19), (q * (_A + 10), _EAR_Z + 17), (q * (_A + 9), _EAR_Z + 2),
-                (q * (_A + 3), _EAR_Z - 10),
+                (q * (_A + 2), _EAR_Z + 19), (q * (_A + 10), _EAR_Z + 17),
+                (q * (_A + 9), _EAR_Z + 2), (q * (_A + 3), _EAR_Z - 10),
             ],
-            [(q * _A * 0.20, -27), (q * _A * 0.33, -22.5), (q * _A * 0.47, -24), (q * _A * 0.58, -29)],
+            [
+                (q * _A * 0.20, -27), (q * _A * 0.33, -22.5), (q * _A * 0.47, -24),
+                (q * _A * 0.58, -29),
+            ],
             [(q * _A * 0.23, -28), (q * _A * 0.38, -32), (q * _A * 0.55, -29.5)],
             [(q * _A * 0.15, -12), (q * _A * 0.36, -6), (q * _A * 0.62, -12)],
             [(q * _A * 0.09, -66), (q * _A * 0.20, -68), (q * _A * 0.22, -62)],
@@ -141,7 +146,7 @@ def _front() -> Anatomy:
         [(-_A * 0.16, -97), (0, -99), (_A * 0.16, -97)],
     ]
     neck_skin = Shape(SKIN, joined(_path(necks[0]), _path(necks[1][::-1])))
-    brow = (f"M{-_A * 0.9:.1f} 40", f"M{_A * 0.9:.1f} 40")
+    brow = (f"M{-_A * 0.9:.1f} -40", f"M{_A * 0.9:.1f} -40")  # hidden under the hair
     face = Shape(SKIN, joined(_path(half + other), *brow))
     return Anatomy(
         under=(neck_skin, *under, face),
@@ -181,7 +186,13 @@ def _top() -> Anatomy:
         ]  # fmt: skip
         bodies.append(ear)
         shapes.append(Shape(PART, _path(ear, closed=True)))
-    nose: Line = [(-10, _B * 0.97), (-8, _B * 1.06), (0, _B * 1.11), (8, _B * 1.06), (10, _B * 0.97)]
+    nose: Line = [
+        (-10, _B * 0.97),
+        (-8, _B * 1.06),
+        (0, _B * 1.11),
+        (8, _B * 1.06),
+        (10, _B * 0.97),
+    ]
     shapes.append(Shape(PART, _path(nose)))
     return Anatomy(under=tuple(shapes), bodies=(*bodies, nose))
 

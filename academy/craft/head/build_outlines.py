@@ -9,8 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Callable, Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -18,12 +17,18 @@ from academy.craft.head.anatomy import ANATOMY, Anatomy, Shape
 from academy.craft.head.lines import thinned_ring
 from academy.craft.head.outlines import HASH_FILE, OUTLINES_FILE
 from academy.craft.head.paths import polygon
-from academy.craft.head.shape import Floats
 from academy.craft.head.sheet import SHEET_HEAD, SHEET_ZONES, VIEWS, View, view_of
 from academy.craft.head.zones import ZONES, Zone
 
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from numpy.typing import NDArray
+
+    from academy.craft.head.shape import Floats
+
 STEP_MM = 0.5
-TOLERANCE_MM = 0.045
+TOLERANCE_MM = 0.06
 SMALL_TOLERANCE_MM = 0.5  # for view tabs, where a millimetre is a quarter of a pixel
 SMALLEST_RING = 12  # grid points; less is a speck at the silhouette
 
@@ -104,8 +109,8 @@ def contours(u: Floats, v: Floats, value: Floats) -> list[Floats]:
     rings = []
     while links:
         ring = _walk(links)
-        for edge in ring:
-            links.pop(edge, None)
+        for passed in ring:
+            links.pop(passed, None)
         if len(ring) >= SMALLEST_RING:
             rings.append(np.array([crossing(edge) for edge in ring]))
     return rings
@@ -122,13 +127,13 @@ def _walk(links: dict[_Edge, list[_Edge]]) -> list[_Edge]:
 
 def ring_path(rings: Iterable[Floats], *, small: bool = False) -> str:
     """Path data of closed rings, v turned downwards."""
-    tolerance, grain = (SMALL_TOLERANCE_MM, 20) if small else (TOLERANCE_MM, 1)
+    tolerance, grain = (SMALL_TOLERANCE_MM, 20) if small else (TOLERANCE_MM, 10)
     down = np.array([1.0, -1.0])
     return "".join(polygon(thinned_ring(ring, tolerance) * down, grain) for ring in rings)
 
 
 def _side_skin(p: Floats) -> Floats:
-    """The temple, and the forehead down to the brow, where the sketched profile leaves the model."""
+    """The temple, and the forehead down to the brow, where the sketch leaves the model."""
     forehead = np.maximum(p[..., 2] - 16, 0.9 * SHEET_HEAD.half_length - p[..., 1])
     return np.asarray(np.minimum.reduce([p[..., 1] + 25, p[..., 2] + 60, forehead]))
 
@@ -162,7 +167,7 @@ def label_spot(view: str, zone: Zone, rings: list[Floats]) -> tuple[float, float
     return (float(spots[best, 0]), float(spots[best, 1])) if room[best] > LABEL_ROOM else None
 
 
-def within(spots: Floats, ring: Floats) -> Floats:
+def within(spots: Floats, ring: Floats) -> NDArray[np.bool_]:
     """Which spots (n, 2) lie inside a closed ring, by the even-odd rule."""
     x, y = spots[:, 0, None], spots[:, 1, None]
     x0, y0 = ring[:, 0], ring[:, 1]
@@ -179,7 +184,7 @@ def ring_slots(view: str, hair: list[Floats], anatomy: Anatomy) -> list[list[flo
     vs = np.arange(-top - RING_MM, -top - HEIGHT_MM + RING_MM - 0.01, -SLOT_STEP_MM)
     spots = np.stack([axis.ravel() for axis in np.meshgrid(us, vs)], 1)
 
-    def apart(ring: Floats, clear_mm: float) -> Floats:
+    def apart(ring: Floats, clear_mm: float) -> NDArray[np.bool_]:
         gap = np.linalg.norm(spots[:, None] - ring[None], axis=2).min(1)
         return np.asarray((gap > clear_mm) & ~within(spots, ring))
 
@@ -191,7 +196,7 @@ def ring_slots(view: str, hair: list[Floats], anatomy: Anatomy) -> list[list[flo
 
 
 def _markup(shapes: Iterable[Shape]) -> str:
-    return "".join(f'<path class="{shape.css}" d="{shape.path}"/>' for shape in shapes if shape.path)
+    return "".join(f'<path class="{s.css}" d="{s.path}"/>' for s in shapes if s.path)
 
 
 def outline(name: str) -> dict[str, Any]:
@@ -211,8 +216,8 @@ def outline(name: str) -> dict[str, Any]:
     scalp = contours(u, v, np.minimum(hair, silhouette))
     bare: list[Floats] = []
     if name in _BARE_SKIN:
-        skin = np.minimum.reduce([0.3 - hair, _BARE_SKIN[name](p), silhouette])
-        bare = contours(u, v, skin)
+        bared = np.minimum.reduce([0.3 - hair, _BARE_SKIN[name](p), silhouette])
+        bare = contours(u, v, bared)
     head = contours(u, v, whole) if name == "top" else []
     labels = {zone: label_spot(name, zone, found) for zone, found in rings.items()}
 
@@ -220,9 +225,10 @@ def outline(name: str) -> dict[str, Any]:
         def plain(shapes: Iterable[Shape]) -> list[Shape]:
             return [shape for shape in shapes if not (small and shape.css == "hd-fine")]
 
+        skin = Shape("hd-skin", ring_path(bare, small=small))
         edges = [Shape("hd-edge", ring_path(found, small=small)) for found in (scalp, head)]
         return {
-            "under": _markup([*plain(anatomy.under), Shape("hd-skin", ring_path(bare, small=small))]),
+            "under": _markup([*plain(anatomy.under), skin]),
             "zones": {zone.value: ring_path(found, small=small) for zone, found in rings.items()},
             "over": _markup([*edges, *plain(anatomy.over)]),
             "ears": _markup(plain(anatomy.ears)),
@@ -233,7 +239,9 @@ def outline(name: str) -> dict[str, Any]:
         "large": drawn(small=False),
         "small": drawn(small=True),
         "labels": {
-            zone.value: [round(spot[0], 1), round(-spot[1], 1)] for zone, spot in labels.items() if spot
+            zone.value: [round(spot[0], 1), round(-spot[1], 1)]
+            for zone, spot in labels.items()
+            if spot
         },
         "slots": ring_slots(name, scalp, anatomy),
     }

@@ -35,7 +35,7 @@ class Horizontal:
     behind: bool = False
 
     def lines(self, levels: Floats) -> Floats:
-        """Rings (levels, points, 3) from the left over the front, or over the back, to the right."""
+        """Rings (levels, points, 3) from back to back, or from front to front with `behind`."""
         first = 360.0 if self.behind else 180.0
         return self.head.ring(levels[:, None], np.linspace(first, first - 360.0, _RING_POINTS))
 

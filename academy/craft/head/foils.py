@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import pairwise
 
 import numpy as np
 
 from academy.craft.head.lines import along_mm, clipped, clipped_longest, length_mm
 from academy.craft.head.sectioning import FoilSettings, Section, pattern_of
-from academy.craft.head.shape import TRAINING_HEAD, Floats, Head, azimuth_elevation
+from academy.craft.head.shape import TRAINING_HEAD, Floats, Head
 from academy.craft.head.zones import Zone, zones_of
 
 SHORTEST_PARTING_MM = 8.0  # nothing shorter is parted off
@@ -88,7 +89,7 @@ class Plan:
 
     @property
     def woven_share(self) -> float:
-        """Share of all hair that goes into foils when partings lie exactly one pitch apart, 0..1."""
+        """Share of all hair that goes into foils with partings exactly one pitch apart, 0..1."""
         return self.sectioned_share * self.settings.woven_share
 
     @property
@@ -263,9 +264,7 @@ def _partings(measured: _Measured, pitch_mm: float) -> list[Parting]:
     lines = section.field.lines(levels)
     found = []
     for level, line, keep in zip(levels.tolist(), lines, section.border(lines), strict=True):
-        runs = tuple(
-            run for run in clipped(line, keep) if length_mm(run) > SHORTEST_PARTING_MM
-        )
+        runs = tuple(run for run in clipped(line, keep) if length_mm(run) > SHORTEST_PARTING_MM)
         if runs:
             found.append(Parting(section.name, level, runs))
     return found[::-1] if section.from_high else found
@@ -279,7 +278,7 @@ def _foils(parting: Parting, index: int, first: int, settings: FoilSettings) -> 
         along = along_mm(run)
         total = float(along[-1])
         bounds = np.linspace(0, total, settings.foils(total) + 1).tolist()
-        for low, high in zip(bounds[:-1], bounds[1:], strict=True):
+        for low, high in pairwise(bounds):
             margin = min(FOIL_MARGIN_MM, (high - low) / 5)
             at = np.linspace(low + margin, high - margin, FOIL_POINTS)
             points = np.stack([np.interp(at, along, run[:, axis]) for axis in range(3)], 1)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
-from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 
 def length_mm(points: NDArray[np.float64]) -> float:
@@ -13,9 +17,7 @@ def length_mm(points: NDArray[np.float64]) -> float:
 
 def along_mm(points: NDArray[np.float64]) -> NDArray[np.float64]:
     """Distance (n,) from the first point along the line to every point."""
-    return np.concatenate(
-        [np.zeros(1), np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))]
-    )
+    return np.concatenate([np.zeros(1), np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
 
 
 def clipped(points: NDArray[np.float64], keep: NDArray[np.float64]) -> list[NDArray[np.float64]]:
@@ -39,9 +41,7 @@ def clipped(points: NDArray[np.float64], keep: NDArray[np.float64]) -> list[NDAr
     return runs
 
 
-def clipped_longest(
-    points: NDArray[np.float64], keep: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def clipped_longest(points: NDArray[np.float64], keep: NDArray[np.float64]) -> NDArray[np.float64]:
     """The longest run of `clipped`, or no points (0, dimensions)."""
     return max(clipped(points, keep), key=length_mm, default=points[:0])
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from academy.craft.head.shape import Floats
 
 
@@ -38,11 +40,7 @@ def hundredths(points: Floats, grain: int = 1) -> list[list[int]]:
 def polygon(points: Floats, grain: int = 1) -> str:
     """A closed line through points (n, 2)."""
     rows = hundredths(points, grain)
-    steps = [
-        here[axis] - before[axis]
-        for before, here in zip(rows[:-1], rows[1:], strict=True)
-        for axis in (0, 1)
-    ]
+    steps = [here[axis] - before[axis] for before, here in pairwise(rows) for axis in (0, 1)]
     return f"M{run(rows[0])}l{run(steps)}z"
 
 

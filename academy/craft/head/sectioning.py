@@ -11,16 +11,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 
 from academy.craft.head.fields import EarToEar, Field, Horizontal
 from academy.craft.head.shape import Floats, HeadError, azimuth_elevation
 from academy.craft.head.zones import Zone, Zones
-
-if TYPE_CHECKING:
-    from academy.craft.head.shape import Head
 
 DEPTH_MM = (3.0, 12.0)
 LEFT_MM = (0.0, 30.0)
@@ -38,13 +35,14 @@ _TABLE_STEP_DEG = 1.5
 _TABLE_END_DEG = 102.0
 _TABLE_LOW_DEG = -60.0
 _FAR_MM = 999.0
+_NO_ZONE = "One panel needs a zone. Choose the zone it lies in, for example the crown."
 
 
 def _refuse_outside(name: str, value: float, limits: tuple[float, float], example: str) -> None:
     low, high = limits
     if not low <= value <= high:
         raise HeadError(
-            f"{name} is {value:g} mm. It must be from {low:g} to {high:g} mm, for example {example}."
+            f"{name} is {value:g} mm. Give {low:g} to {high:g} mm, for example {example}."
         )
 
 
@@ -129,7 +127,7 @@ def pattern_of(key: str, zone: Zone | None) -> Pattern:
     if pattern is None:
         raise HeadError(f"There is no pattern “{key}”. Choose one of {', '.join(PATTERNS)}.")
     if pattern.needs_zone and zone is None:
-        raise HeadError("One panel needs a zone. Choose the zone it lies in, for example the crown.")
+        raise HeadError(_NO_ZONE)
     if not pattern.needs_zone and zone is not None:
         raise HeadError(f"The pattern “{pattern.words}” has its own zones. Leave the zone out.")
     return pattern
@@ -163,7 +161,7 @@ def _top(zones: Zones) -> Section:
 
 
 def _full_head(zones: Zones, _: Zone | None) -> tuple[Section, ...]:
-    """Four quarters by the midline and the ear line; back first, each quarter from the bottom up."""
+    """Four quarters by the midline and the ear line; back first, each from the bottom up."""
     before, behind = Horizontal(zones.head), Horizontal(zones.head, behind=True)
     back = _not(zones.front)
     return (
@@ -224,10 +222,13 @@ def _diamond(zones: Zones, _: Zone | None) -> tuple[Section, ...]:
 
 
 def _one_panel(zones: Zones, zone: Zone | None) -> tuple[Section, ...]:
-    """One whole zone: level partings from the bottom up, above the ridge ear to ear from the back."""
+    """One whole zone: level partings from the bottom up, above the ridge ear to ear."""
     if zone is None:
-        raise HeadError("One panel needs a zone. Choose the zone it lies in, for example the crown.")
-    border: Border = lambda p: zones.inside(zone, p)  # noqa: E731
+        raise HeadError(_NO_ZONE)
+
+    def border(p: Floats) -> Floats:
+        return zones.inside(zone, p)
+
     upper = zone in (Zone.FRINGE, Zone.TOP, Zone.CROWN)
     back = zone in (Zone.OCCIPITAL, Zone.NAPE)
     field: Field = EarToEar(zones.head) if upper else Horizontal(zones.head, behind=back)
@@ -256,7 +257,7 @@ def _front_band(zones: Zones, width_mm: float) -> Border:
 
 
 def _front_distance(zones: Zones, p: Floats) -> Floats:
-    """Straight distance in mm to the hairline between the sideburns; far for places behind the ears."""
+    """Straight distance in mm to the hairline between the sideburns; far behind the ears."""
     azimuth, elevation = azimuth_elevation(p)
     table = _front_distances(zones)
     x = np.minimum(np.abs(azimuth) / _TABLE_STEP_DEG, len(table) - 1.001)
@@ -279,7 +280,7 @@ def _front_distances(zones: Zones) -> Floats:
 
 
 def _diamond_border(zones: Zones) -> Border:
-    """Corners behind the front hairline, on both ridges at the ear line, and at the back of the crown."""
+    """Corners behind the front hairline, on both ridges, and at the back of the crown."""
     head = zones.head
     hairline_y = float(zones.hairline.curve(head, 0.0)[1])
     front = hairline_y - DIAMOND_FRONT_MM - head.tragion_y

@@ -36,6 +36,7 @@ TRAGION_TOP_MM = (90.0, 170.0)
 
 # The egg term alone is not homogeneous in the radius; each step shrinks its error ten times.
 _RADIUS_STEPS = 7
+_OUTSIDE_MM = 160.0  # along any ray from inside a head, this is outside it
 
 
 class HeadError(ValueError):
@@ -80,9 +81,7 @@ class Head:
 
     def scaled(self, factor: float) -> Head:
         """The same head, larger or smaller in every direction."""
-        return Head(
-            self.length_mm * factor, self.breadth_mm * factor, self.tragion_top_mm * factor
-        )
+        return Head(self.length_mm * factor, self.breadth_mm * factor, self.tragion_top_mm * factor)
 
     @property
     def half_length(self) -> float:
@@ -151,14 +150,14 @@ class Head:
         gradient = self._level_and_gradient(p)[1]
         return np.asarray(gradient / np.linalg.norm(gradient, axis=-1, keepdims=True))
 
-    def ray(self, origin: Floats, toward: Floats, start_mm: float = 160.0, steps: int = 7) -> Floats:
+    def ray(self, origin: Floats, toward: Floats, *, steps: int = 7) -> Floats:
         """Where rays from `origin` along the unit vectors `toward` leave the head, (..., 3).
 
         Newton from far outside on level ** (1/m), which is convex along a line. A ray that
         misses the head ends near its point of least level; ask `level` whether it is 1.
         """
         m = VERTICAL_EXPONENT
-        t = np.full(np.broadcast_shapes(origin.shape, toward.shape)[:-1], start_mm)
+        t = np.full(np.broadcast_shapes(origin.shape, toward.shape)[:-1], _OUTSIDE_MM)
         for _ in range(steps):
             level, gradient = self._level_and_gradient(origin + t[..., None] * toward)
             f = level ** (1 / m)
@@ -195,9 +194,7 @@ class Head:
             -np.sin(along) * np.sin(tilt),
             np.sin(along) * np.cos(tilt),
         )
-        return self.ray(
-            np.array([0.0, self.tragion_y, self.tragion_z]), np.stack([x, y, z], -1)
-        )
+        return self.ray(np.array([0.0, self.tragion_y, self.tragion_z]), np.stack([x, y, z], -1))
 
     def plane_curve(self, inside: Floats, first: Floats, second: Floats, count: int) -> Floats:
         """Closed curve (count, 3) cut by the plane through `inside` along two unit vectors."""
@@ -251,7 +248,7 @@ def azimuth_elevation(p: Floats) -> tuple[Floats, Floats]:
     return np.degrees(np.arctan2(p[..., 0], p[..., 1])), np.degrees(np.arctan2(p[..., 2], flat))
 
 
-# Means of the U.S. Army's 2012 survey of body measurements (1986 women, 4082 men), measured over hair.
+# Means of the U.S. Army's 2012 survey of body measurements: 1986 women, 4082 men, over hair.
 FEMALE_MEAN = Head(189.82, 147.77, 126.48)
 MALE_MEAN = Head(199.50, 154.33, 131.15)
 FEMALE_MEAN_TAPE_MM = 561.12

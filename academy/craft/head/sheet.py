@@ -6,15 +6,18 @@ made on any head appears at the same spot of every sheet.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from academy.craft.head.shape import FEMALE_MEAN, Floats, HeadError, azimuth_elevation
 from academy.craft.head.zones import ZONES, Zone, zones_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 SHEET_HEAD = FEMALE_MEAN
 SHEET_ZONES = zones_of(SHEET_HEAD)

@@ -5,16 +5,20 @@ The page's style sheet brings the `hd-*` rules and one document-wide copy of `ha
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
+from typing import TYPE_CHECKING
 
-from academy.craft.head.foils import Plan
 from academy.craft.head.outlines import Outline, outlines
 from academy.craft.head.sheet import VIEW_TITLES, VIEWS, view_of
 from academy.craft.head.svg_faults import Fault, fault_layer
 from academy.craft.head.svg_foils import foil_layer, numbers_seen, section_layer
 from academy.craft.head.zones import ZONES, Zone
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from academy.craft.head.foils import Plan
 
 __all__ = [
     "VIEWS",
@@ -139,12 +143,12 @@ def _label_layer(shape: Outline, drawing: Drawing) -> str:
     out = []
     for zone, (x, y) in shape.labels.items():
         state, value = _state(zone, drawing), _value(zone, drawing)
-        first = y - 2 if value else y + 2.8
+        first = y - 3 if value else y + 2.8
         css = _classes("hd-label", state)
         out.append(f'<text class="{css}" x="{x:g}" y="{first:.1f}">{escape(zone.words)}</text>')
         if value:
             css = _classes("hd-value", state)
-            out.append(f'<text class="{css}" x="{x:g}" y="{y + 9.5:.1f}">{escape(value)}</text>')
+            out.append(f'<text class="{css}" x="{x:g}" y="{y + 9:.1f}">{escape(value)}</text>')
     return "".join(out)
 
 
@@ -156,8 +160,7 @@ def _spoken(view: str, shape: Outline, drawing: Drawing) -> str:
         sentences.append("; ".join(words for words in told if words) + ".")
     if drawing.plan:
         sentences.append(_told_plan(view, drawing.plan))
-    for fault in drawing.faults:
-        sentences.append(f"Fault {fault.number}: {fault.label}.")
+    sentences += [f"Fault {fault.number}: {fault.label}." for fault in drawing.faults]
     return " ".join(sentences)
 
 

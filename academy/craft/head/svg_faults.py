@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from academy.craft.head.outlines import outlines
-from academy.craft.head.shape import Floats
 from academy.craft.head.sheet import place
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from academy.craft.head.shape import Floats
 
 SEEN_FROM = 0.1
 DOT_MM = 2.6
@@ -20,9 +24,11 @@ RINGS_APART_MM = 2 * RING_MM + 3
 RING_OFF_DOT_MM = RING_MM + DOT_MM + 2
 LEADER_OFF_DOT_MM = DOT_MM + 2.5
 NUMBER_DROP_MM = 3.6
+LABEL_HALF_MM = 10.0
 
 # What a place for a ring costs, in millimetres of longer leader.
 _OVER_SKIN = 18.0
+_OVER_WORDS = 12.0
 _OVER_DOT = 60.0
 _ACROSS_LEADER = 90.0
 _FORBIDDEN = 1e4
@@ -79,6 +85,7 @@ def _ring_spots(view: str, dots: list[tuple[float, float]]) -> list[tuple[float,
     slots = outlines()[view].slots
     at = np.array([slot[:2] for slot in slots])
     skin = np.array([slot[2] for slot in slots], float)
+    words = np.array(list(outlines()[view].labels.values()))
     every = np.array(dots)
     taken = np.zeros((0, 2))
     rings: list[tuple[float, float]] = []
@@ -87,6 +94,7 @@ def _ring_spots(view: str, dots: list[tuple[float, float]]) -> list[tuple[float,
         others = np.delete(every, i, axis=0)
         cost = np.linalg.norm(at - here, axis=1) + _OVER_SKIN * skin
         cost += _OVER_DOT * (_off_line(here, at, others) < LEADER_OFF_DOT_MM).sum(1)
+        cost += _OVER_WORDS * (_off_line(here, at, words) < LABEL_HALF_MM).sum(1)
         cost += _OVER_DOT * (_off_line(here, at, taken) < RING_MM + 1).sum(1)
         for other, ring in zip(dots, rings, strict=False):
             cost += _ACROSS_LEADER * _crosses(here, at, np.array(other), np.array(ring))

@@ -16,9 +16,10 @@ from academy.craft.head.sheet import SHEET_HEAD, VIEWS, view_of
 
 SEEN_FROM = 0.12  # View.facing from which a piece of a foil is drawn
 SEEN_OBLIQUELY = 0.3  # a foil turned away more than this is left to its better view
-NUMBER_FROM = 0.42  # a number needs to be seen at least this squarely
+NUMBER_FROM = 0.5  # outside its best view a foil's number needs to be seen this squarely
 DISC_MM = 4.2
-DISC_CLEARANCE_MM = 2 * DISC_MM + 0.4
+DISCS_APART_MM = 2 * DISC_MM + 0.4
+REPEATS_APART_MM = 2 * DISC_MM + 2.5  # for numbers that stand in another view as well
 NUMBER_DROP_MM = 2.2  # from a disc's middle to the base line of its number
 
 _SECTION_TOLERANCE_MM = 0.25
@@ -36,11 +37,7 @@ class _Strips:
     def drawn(self, view: str) -> list[int]:
         """Places of the lines that a view shows."""
         mean = self.facing[view].mean(1)
-        return [
-            i
-            for i, best in enumerate(self.best)
-            if best == view or mean[i] > SEEN_OBLIQUELY
-        ]
+        return [i for i, best in enumerate(self.best) if best == view or mean[i] > SEEN_OBLIQUELY]
 
 
 def foil_layer(view: str, plan: Plan) -> tuple[str, str]:
@@ -171,7 +168,8 @@ def _number_spots(view: str, strips: _Strips, drawn: list[int]) -> dict[int, tup
     for i in sorted(drawn, key=lambda i: strips.best[i] != view):
         at_best = strips.best[i] == view
         options = [paper[i][k] for k in tries if at_best or facing[i, k] > NUMBER_FROM]
-        clear = next((o for o in options if gap(*o) > DISC_CLEARANCE_MM), None)
+        apart = DISCS_APART_MM if at_best else REPEATS_APART_MM
+        clear = next((o for o in options if gap(*o) > apart), None)
         if clear is None and at_best:
             clear = max(options, key=lambda o: gap(*o))
         if clear is not None:

@@ -165,9 +165,7 @@ class Zones:
     def triangle(self, p: Floats) -> Floats:
         """In the fringe triangle, seen in plan."""
         apex_y, (corner_x, corner_y, _) = self.fringe_apex[1], self.recession
-        return np.asarray(
-            p[..., 1] - apex_y - (corner_y - apex_y) * np.abs(p[..., 0]) / corner_x
-        )
+        return np.asarray(p[..., 1] - apex_y - (corner_y - apex_y) * np.abs(p[..., 0]) / corner_x)
 
     def inside(self, zone: Zone, p: Floats) -> Floats:
         """In one zone."""
@@ -193,9 +191,7 @@ class Zones:
             np.where(front, _CODE[Zone.TOP], _CODE[Zone.CROWN]),
         )
         side = np.where(p[..., 0] > 0, _CODE[Zone.SIDE_LEFT], _CODE[Zone.SIDE_RIGHT])
-        back = np.where(
-            p[..., 2] > self.head.inion_z, _CODE[Zone.OCCIPITAL], _CODE[Zone.NAPE]
-        )
+        back = np.where(p[..., 2] > self.head.inion_z, _CODE[Zone.OCCIPITAL], _CODE[Zone.NAPE])
         codes = np.where(up, upper, np.where(front, side, back))
         return np.where(self.hair(p) > 0, codes, BARE).astype(np.int8)
 
@@ -256,9 +252,7 @@ class Zones:
         nape = head.ring(head.inion_z, around + 180)  # from the front, so that the back is one run
         return {
             "midline": length_mm(midline),
-            "midline before the ear line": length_mm(
-                clipped_longest(midline, self.front(midline))
-            ),
+            "midline before the ear line": length_mm(clipped_longest(midline, self.front(midline))),
             "ear to ear": length_mm(clipped_longest(ears, self.hair(ears))),
             "horseshoe behind the ear line": self._hair_mm(ridge, -self.front(ridge)),
             "horseshoe before the ear line": self._hair_mm(ridge, self.front(ridge)),
