@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.apps import AppConfig
 
-from academy.curriculum import guards
+from academy.curriculum import guards, sentences
 
 
 class CurriculumConfig(AppConfig):
@@ -10,3 +10,4 @@ class CurriculumConfig(AppConfig):
 
     def ready(self) -> None:
         guards.install()
+        sentences.install()

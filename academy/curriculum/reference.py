@@ -6,7 +6,11 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 SHARED = Path(__file__).resolve().parents[2] / "shared"
 
@@ -88,6 +92,13 @@ def contraindications() -> tuple[Contraindication, ...]:
         )
         for row in _rows("contraindications.toml", "question")
     )
+
+
+@cache
+def family_titles() -> Mapping[str, str]:
+    """The titles of the exercise families that a module can name, by key, in their order."""
+    rows = _rows("exercise_families.toml", "family")
+    return MappingProxyType({row["key"]: row["title"] for row in rows})
 
 
 def _rows(name: str, table: str) -> list[dict[str, Any]]:
