@@ -1,7 +1,7 @@
 """How many decisions to check so that a promise can be made about the rest.
 
 Discovery sampling, exact (hypergeometric): source trade.md 5.4 and
-shared/checks/measurement/i03_discovery.csv.
+shared/checks/measurement/discovery.csv.
 """
 
 from __future__ import annotations
