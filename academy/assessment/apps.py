@@ -9,4 +9,7 @@ class AssessmentConfig(AppConfig):
     name = "academy.assessment"
 
     def ready(self) -> None:
+        from academy.assessment import sentences
+
         guards.install()
+        sentences.install()

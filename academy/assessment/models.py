@@ -93,6 +93,18 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             return rows.filter(submitted, apprentice=person)
         return rows.filter(submitted | Q(assessor=person))
 
+    def for_scoring(self) -> AssessmentQuerySet:
+        """With everything that the scoring page and the outcome read."""
+        return self.select_related(
+            "academy", "apprentice", "assessor", "module_version", "rule_set", "stop_event"
+        ).prefetch_related(
+            "marks__criterion",
+            "zones_left_out",
+            "fault_marks__fault",
+            "module_version__criteria",
+            "module_version__faults",
+        )
+
 
 class Assessment(FrozenModel):
     """One assessor's marking of one piece of work: a draft, then submitted, and it stands."""

@@ -1,0 +1,75 @@
+"""The four boxes of feedback: seen, against, why, next (trade.md 5.6). Plain values, no database.
+
+A box counts when all its parts are filled; what is written is never weighed by its length.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+WHOLE_HEAD = "head"
+BOX_WORDS = {"seen": "Seen", "against": "Against", "why": "Why", "next": "Next"}
+# Words about the person instead of the work; the assessor is warned and decides.
+ABOUT_THE_PERSON = frozenset(
+    ("lazy", "talented", "gifted", "clumsy", "careless", "stupid", "clever", "hopeless", "sloppy")
+)
+
+
+@dataclass(frozen=True)
+class Boxes:
+    """One point of feedback. `seen_zone` is a zone or "head" for the whole head."""
+
+    seen_zone: str = ""
+    seen_what: str = ""
+    against_criterion: str = ""
+    against_level: int | None = None
+    why: str = ""
+    next_action: str = ""
+    next_number: int | None = None
+    next_on: date | None = None
+    note: str = ""
+
+    @property
+    def filled(self) -> dict[str, bool]:
+        """Whether each box has all its parts."""
+        return {
+            "seen": bool(self.seen_zone and self.seen_what.strip()),
+            "against": bool(self.against_criterion) and self.against_level is not None,
+            "why": bool(self.why.strip()),
+            "next": bool(self.next_action.strip() and self.next_number and self.next_on),
+        }
+
+    @property
+    def count(self) -> int:
+        return sum(self.filled.values())
+
+    @property
+    def empty(self) -> bool:
+        return not any(asdict(self).values())
+
+    @property
+    def open_words(self) -> list[str]:
+        """The names of the boxes that are not filled."""
+        return [BOX_WORDS[key] for key, done in self.filled.items() if not done]
+
+    @property
+    def personal_words(self) -> list[str]:
+        """Words about the person that stand in the text."""
+        text = " ".join((self.seen_what, self.why, self.next_action, self.note)).lower()
+        words = {word.strip(".,;:!?()'\"“”") for word in text.split()}
+        return sorted(words & ABOUT_THE_PERSON)
+
+    def as_json(self) -> dict[str, Any]:
+        data = asdict(self)
+        data["next_on"] = self.next_on.isoformat() if self.next_on else None
+        return data
+
+    @classmethod
+    def from_json(cls, data: Mapping[str, Any]) -> Boxes:
+        day = data.get("next_on")
+        return cls(**{**data, "next_on": date.fromisoformat(day) if day else None})

@@ -1,0 +1,230 @@
+"""What assessments come to, and whether heads suffice for a sign-off. Plain values, no database.
+
+Source: trade.md 5.1 to 5.4 (academy rules).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from academy.craft.judging.readiness import months_before
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date, datetime
+
+
+class Result(StrEnum):
+    """What stands for one assessed head."""
+
+    COMPETENT = "competent"
+    NOT_YET = "not_yet"
+    SECOND_LOOK = "second_look"
+    RULING = "ruling"
+    ONE_MORE = "one_more"
+
+
+@dataclass(frozen=True)
+class Head:
+    """One assessed head as sign-off reads it.
+
+    `first` is by the first marks, `second` by a submitted second mark, `ruling` a verifier's
+    decision ("first", "second" or "one_more") where they differ.
+    """
+
+    id: int
+    assessor: int
+    day: date
+    first: str
+    second_needed: bool
+    second: str = ""
+    ruling: str = ""
+    feedback_boxes: int = 0
+
+    @property
+    def result(self) -> Result:
+        if self.second:
+            return self._of_two()
+        return Result.SECOND_LOOK if self.second_needed else Result(self.first)
+
+    def _of_two(self) -> Result:
+        if self.first == self.second:
+            return Result(self.first)
+        if not self.ruling:
+            return Result.RULING
+        if self.ruling == "one_more":
+            return Result.ONE_MORE
+        return Result(self.first if self.ruling == "first" else self.second)
+
+
+def competent_run(heads: Iterable[Head], *, today: date, months: int = 12) -> list[Head]:
+    """The latest heads that are competent in a row, oldest first.
+
+    A "not yet" ends the run; a head under a second look, a ruling or "one more" neither ends nor
+    lengthens it. Evidence older than `months` does not count.
+    """
+    oldest = months_before(today, months)
+    run: list[Head] = []
+    for head in sorted(heads, key=lambda head: (head.day, head.id)):
+        if head.result is Result.NOT_YET:
+            run = []
+        elif head.result is Result.COMPETENT and head.day >= oldest:
+            run.append(head)
+    return run
+
+
+def in_date_until(signed_on: date, months: int) -> date:
+    """The last day on which a sign-off counts."""
+    return months_before(signed_on, -months)
+
+
+@dataclass(frozen=True)
+class Condition:
+    """One thing a sign-off needs: whether it is there, and the sentence that says so."""
+
+    key: str
+    met: bool
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What is known when somebody asks whether a sign-off may be given."""
+
+    heads: Sequence[Head]
+    heads_required: int
+    evidence_months: int
+    today: date
+    practice_met: bool
+    practice_words: str
+    papers_open: Sequence[str] = ()
+
+    @property
+    def run(self) -> list[Head]:
+        """The heads the sign-off would rest on: the latest ones required."""
+        return competent_run(self.heads, today=self.today, months=self.evidence_months)[
+            -self.heads_required :
+        ]
+
+    @property
+    def open_looks(self) -> int:
+        waiting = (Result.SECOND_LOOK, Result.RULING)
+        return sum(head.result in waiting for head in self.heads)
+
+
+def conditions(evidence: Evidence, signer: int | None = None) -> list[Condition]:
+    """Everything a sign-off needs, in the order an assessor thinks of it (trade.md 5.4).
+
+    `signer` is the assessor who would sign; None leaves the last condition out.
+    """
+    found = [
+        _heads(evidence),
+        _days(evidence),
+        Condition("practice", evidence.practice_met, evidence.practice_words),
+        _papers(evidence),
+        _looks(evidence),
+        _feedback(evidence),
+    ]
+    if signer is not None:
+        own = any(head.assessor == signer for head in evidence.run)
+        words = "You made at least one of these assessments."
+        if not own:
+            words = "You made none of these assessments. One of their assessors has to sign."
+        found.append(Condition("signer", own, words))
+    return [condition for condition in found if condition is not None]
+
+
+def _heads(evidence: Evidence) -> Condition:
+    have, need = len(evidence.run), evidence.heads_required
+    words = f"{have} of {need} heads competent in a row."
+    return Condition("heads", have >= need, words)
+
+
+def _days(evidence: Evidence) -> Condition | None:
+    if evidence.heads_required < 2 or len(evidence.run) < evidence.heads_required:
+        return None
+    days = len({head.day for head in evidence.run})
+    words = f"Assessed on {days} days." if days > 1 else "All on one day; two days are needed."
+    return Condition("days", days >= 2, words)
+
+
+def _papers(evidence: Evidence) -> Condition:
+    if evidence.papers_open:
+        words = "Not passed yet: " + ", ".join(evidence.papers_open) + "."
+        return Condition("papers", met=False, sentence=words)
+    return Condition("papers", met=True, sentence="Every linked paper is passed.")
+
+
+def _looks(evidence: Evidence) -> Condition:
+    count = evidence.open_looks
+    words = "No second mark or ruling is open."
+    if count:
+        words = f"A second mark or ruling is open on {count} of the heads."
+    return Condition("looks", met=not count, sentence=words)
+
+
+def _feedback(evidence: Evidence) -> Condition:
+    thin = [head for head in evidence.run if head.feedback_boxes < 3]
+    words = "Feedback has at least three of four boxes on each head."
+    if thin:
+        days = ", ".join(f"{head.day:%d %b %Y}" for head in thin)
+        words = f"Feedback has fewer than three of four boxes on the head of {days}."
+    return Condition("feedback", met=not thin, sentence=words)
+
+
+class Standing(StrEnum):
+    """Where an apprentice stands in one module; the words and marks are in look.md section 4."""
+
+    NOT_STARTED = "none"
+    PRACTISING = "practising"
+    READY = "ready"
+    NOT_YET = "not_yet"
+    SECOND_LOOK = "second"
+    TO_SIGN = "to_sign"
+    VERIFY = "verify"
+    COMPETENT = "competent"
+    EXPIRED = "expired"
+
+
+@dataclass(frozen=True)
+class Signed:
+    """The latest sign-off that was not overturned."""
+
+    id: int
+    in_date_until: date
+    signed_at: datetime
+    clear: bool
+
+
+def standing(
+    *,
+    today: date,
+    signed: Signed | None,
+    evidence: Evidence | None,
+    practised: bool,
+    needs_met: bool,
+) -> Standing:
+    """The one word for an apprentice in a module."""
+    if signed is not None and signed.in_date_until < today:
+        return Standing.EXPIRED
+    if signed is not None:
+        return Standing.COMPETENT if signed.clear else Standing.VERIFY
+    if evidence is not None and evidence.heads:
+        return _assessed(evidence, needs_met=needs_met)
+    if evidence is not None and practised and evidence.practice_met and needs_met:
+        return Standing.READY
+    return Standing.PRACTISING if practised else Standing.NOT_STARTED
+
+
+def _assessed(evidence: Evidence, *, needs_met: bool) -> Standing:
+    if all(condition.met for condition in conditions(evidence)):
+        return Standing.TO_SIGN
+    if evidence.open_looks:
+        return Standing.SECOND_LOOK
+    last = max(evidence.heads, key=lambda head: (head.day, head.id))
+    if last.result is Result.NOT_YET:
+        return Standing.NOT_YET
+    ready = evidence.practice_met and needs_met
+    return Standing.READY if ready else Standing.PRACTISING

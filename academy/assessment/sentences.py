@@ -1,0 +1,50 @@
+"""How entries about assessments and decisions read."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from academy.assessment.models import Assessment, Booking, SignOff
+from academy.audit import sentences
+
+if TYPE_CHECKING:
+    from django.db import models
+
+_SENTENCES = {
+    "assessment.booking.asked": "{actor} asked for {subject}",
+    "assessment.booking.booked": "{actor} booked {subject} with {assessor:people.person}",
+    "assessment.booking.moved": "{actor} moved {subject}, with {assessor:people.person}",
+    "assessment.booking.cancelled": "{actor} cancelled {subject}",
+    "assessment.assessment.started": "{actor} began {subject}",
+    "assessment.assessment.discarded": "{actor} discarded the draft of {subject}",
+    "assessment.assessment.submitted": (
+        "{actor} submitted {subject}; by the marks {by_marks:outcome}"
+    ),
+    "assessment.assessment.acknowledged": "{actor} read the result of {subject}",
+    "assessment.feedback.corrected": "{actor} corrected the feedback on {subject}",
+    "assessment.feedback.added": "{actor} added feedback to {subject}",
+    "assessment.signoff.given": "{actor} gave {subject}, in date until {in_date_until}",
+    "assessment.signoff.upheld": "{actor} upheld {subject}",
+    "assessment.signoff.action_needed": "{actor} asked for action on {subject} by {due_on}",
+    "assessment.signoff.overturned": "{actor} overturned {subject}",
+}
+_OUTCOMES: dict[sentences.Value, str] = {"competent": "competent", "not_yet": "not yet"}
+
+
+def install() -> None:
+    for action, template in _SENTENCES.items():
+        sentences.register(action, template)
+    sentences.resolve("outcome", lambda _: _OUTCOMES)
+    sentences.resolve("assessment.booking", _words_of(Booking, "the assessment"))
+    sentences.resolve("assessment.assessment", _words_of(Assessment, "the assessment"))
+    sentences.resolve("assessment.signoff", _words_of(SignOff, "the sign-off"))
+
+
+def _words_of(model: type[models.Model], what: str) -> sentences.Resolver:
+    def words(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
+        rows: Any = model._default_manager.filter(pk__in=ids).select_related(
+            "module_version", "apprentice"
+        )
+        return {row.pk: f"{what} of {row.apprentice} in {row.module_version.title}" for row in rows}
+
+    return words

@@ -1,0 +1,195 @@
+"""An assessor signs a module off; a verifier looks at the sign-off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING
+
+from django.db import transaction
+from django.utils import timezone
+
+from academy.assessment import consequences, rules
+from academy.assessment.errors import AssessmentError
+from academy.assessment.models import (
+    SignOff,
+    SignOffAssessment,
+    Verification,
+)
+from academy.assessment.queries import place_of
+from academy.assessment.results import Condition, Standing, conditions, in_date_until
+from academy.audit.services import record
+from academy.curriculum.house import kept_rule_set
+from academy.curriculum.models import ModuleVersion
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from academy.people.models import Academy, Person
+
+
+@dataclass(frozen=True)
+class Ticks:
+    """The assessor's four statements about the evidence."""
+
+    valid: bool
+    sufficient: bool
+    authentic: bool
+    current: bool
+
+    @property
+    def open_words(self) -> list[str]:
+        return [field.name for field in fields(self) if not getattr(self, field.name)]
+
+
+def sign_off_conditions(
+    academy: Academy, apprentice: Person, version: ModuleVersion, signer: Person
+) -> list[Condition]:
+    """Everything the sign-off needs, met or not, each with its sentence."""
+    place = place_of(academy, apprentice, version)
+    return conditions(place.evidence, signer.pk)
+
+
+def sign_off(
+    *,
+    academy: Academy,
+    assessor: Person,
+    apprentice: Person,
+    version: ModuleVersion,
+    ticks: Ticks,
+    method: str,
+) -> SignOff:
+    """Sign that the apprentice is competent in this module version.
+
+    The caller has just checked password or passkey again; `method` says which. The sign-off
+    names the latest heads that are competent in a row. Signing twice gives the same row.
+    Raises `AssessmentError` listing what is missing.
+    """
+    if assessor == apprentice:
+        raise AssessmentError("Nobody signs themselves off.")
+    if not rules.may_assess(assessor, academy, apprentice):
+        raise AssessmentError("Only an assessor of this academy can sign off.")
+    if ticks.open_words:
+        raise AssessmentError(
+            f"All four statements are needed. Still open: {', '.join(ticks.open_words)}."
+        )
+    with transaction.atomic():
+        # One writer at a time from here, so that a double submit finds the first one's row.
+        ModuleVersion.objects.select_for_update().get(pk=version.pk)
+        place = place_of(academy, apprentice, version)
+        found = _standing_sign_off(place.signed.id if place.signed else None, place.standing)
+        if found is not None:
+            return found
+        missing = [c.sentence for c in conditions(place.evidence, assessor.pk) if not c.met]
+        if place.version != version.pk:
+            missing.append("The apprentice is on another version of this module.")
+        if missing:
+            raise AssessmentError("Not yet: " + " ".join(missing))
+        row = _write(academy, assessor, apprentice, version, ticks, method)
+        named = [head.id for head in place.evidence.run]
+        for assessment in named:
+            SignOffAssessment.objects.create(sign_off=row, assessment_id=assessment)
+        record(
+            academy_id=academy.pk,
+            actor_id=assessor.pk,
+            action="assessment.signoff.given",
+            subject=row,
+            details={
+                "apprentice": apprentice.pk,
+                "version": version.pk,
+                "assessments": named,
+                "method": method,
+                "in_date_until": row.in_date_until.isoformat(),
+                "rule_set": row.rule_set.number,
+            },
+        )
+    return row
+
+
+def verify(
+    *,
+    sign_off: SignOff,
+    verifier: Person,
+    result: str,
+    text: str = "",
+    due_on: date | None = None,
+) -> Verification:
+    """A verifier upholds a sign-off, asks for action by a day, or overturns it.
+
+    Overturning sets off its consequences above this app in the same transaction.
+    """
+    if not rules.may_verify(verifier, sign_off):
+        raise AssessmentError(
+            "Nobody verifies a decision they had a part in. The manager names another verifier."
+        )
+    _check_result(result, text, due_on)
+    with transaction.atomic():
+        newest = sign_off.verifications.first()
+        if newest is not None and newest.result == Verification.Result.OVERTURNED:
+            raise AssessmentError("This sign-off was overturned. It cannot be upheld again.")
+        row = Verification.objects.create(
+            academy_id=sign_off.academy_id,
+            sign_off=sign_off,
+            verifier=verifier,
+            result=result,
+            text=text.strip(),
+            due_on=due_on if result == Verification.Result.ACTION_NEEDED else None,
+        )
+        if result == Verification.Result.OVERTURNED:
+            consequences.overturned(sign_off, row)
+        record(
+            academy_id=sign_off.academy_id,
+            actor_id=verifier.pk,
+            action=f"assessment.signoff.{result}",
+            subject=sign_off,
+            details={
+                "apprentice": sign_off.apprentice_id,
+                "verification": row.pk,
+                "due_on": row.due_on.isoformat() if row.due_on else None,
+            },
+        )
+    return row
+
+
+def _standing_sign_off(pk: int | None, standing: Standing) -> SignOff | None:
+    """A sign-off that is in date already; an expired one may be followed by a new one."""
+    if pk is None or standing is Standing.EXPIRED:
+        return None
+    return SignOff.objects.get(pk=pk)
+
+
+def _write(
+    academy: Academy,
+    assessor: Person,
+    apprentice: Person,
+    version: ModuleVersion,
+    ticks: Ticks,
+    method: str,
+) -> SignOff:
+    return SignOff.objects.create(
+        academy=academy,
+        apprentice=apprentice,
+        module_version=version,
+        assessor=assessor,
+        rule_set=kept_rule_set(academy),
+        method=method,
+        valid=ticks.valid,
+        sufficient=ticks.sufficient,
+        authentic=ticks.authentic,
+        current=ticks.current,
+        in_date_until=in_date_until(timezone.localdate(), version.months_valid),
+    )
+
+
+def _check_result(result: str, text: str, due_on: date | None) -> None:
+    if result not in Verification.Result.values:
+        raise AssessmentError("Choose upheld, action needed or overturned.", field="result")
+    if result != Verification.Result.UPHELD and not text.strip():
+        raise AssessmentError(
+            "Say what is to be done, or why it cannot stand. The assessor reads this.",
+            field="text",
+        )
+    if result == Verification.Result.ACTION_NEEDED:
+        if due_on is None:
+            raise AssessmentError("Give the day by which it is done.", field="due_on")
+        if due_on < timezone.localdate():
+            raise AssessmentError("This day is past. Give a later one.", field="due_on")
