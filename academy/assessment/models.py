@@ -125,7 +125,7 @@ class Assessment(FrozenModel):
     apprentice = models.ForeignKey(Person, models.PROTECT, related_name="assessments")
     module_version = models.ForeignKey(ModuleVersion, models.PROTECT, related_name="assessments")
     assessor = models.ForeignKey(Person, models.PROTECT, related_name="given_assessments")
-    rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="+")
+    rule_set = models.ForeignKey(RuleSet, models.PROTECT, null=True, related_name="+")
     booking = models.ForeignKey(
         Booking, models.PROTECT, null=True, blank=True, related_name="assessments"
     )
@@ -414,7 +414,7 @@ class SignOff(AppendOnlyModel):
     assessments = models.ManyToManyField(
         Assessment, through="SignOffAssessment", related_name="sign_offs"
     )
-    rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="+")
+    rule_set = models.ForeignKey(RuleSet, models.PROTECT, null=True, related_name="+")
     method = models.CharField(max_length=8, choices=Method.choices)
     valid = models.BooleanField()
     sufficient = models.BooleanField()

@@ -13,7 +13,7 @@ from academy.assessment.boxes import Boxes
 from academy.assessment.models import Assessment, Feedback, Ruling, SignOff, Verification
 from academy.assessment.results import Evidence, Head, Signed, Standing, standing
 from academy.craft.measure import counted
-from academy.curriculum.house import current_rule_set, rules_of
+from academy.curriculum.house import rules_today
 from academy.curriculum.models import ModuleVersion, Prerequisite
 from academy.exercises.models import AnswerSheet, Paper
 from academy.people.models import CohortPlace
@@ -180,7 +180,7 @@ def _facts(academy: Academy, apprentices: Sequence[int]) -> _Facts:
         "version", "needs"
     ):
         needs[version].append(needed)
-    rules = rules_of(current_rule_set(academy))
+    rules = rules_today(academy)
     return _Facts(
         versions=versions,
         practised=_practised(academy, apprentices),
@@ -189,7 +189,7 @@ def _facts(academy: Academy, apprentices: Sequence[int]) -> _Facts:
         signed=_signed(academy, apprentices),
         needs=needs,
         papers=_papers_open(academy, apprentices),
-        evidence_months=int(rules.number("evidence_months")),
+        evidence_months=int(rules.number("judging", what="evidence_months")),
         today=today,
         published={
             version.module_id: version.pk

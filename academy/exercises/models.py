@@ -45,7 +45,7 @@ class Paper(models.Model):
     module_version = models.ForeignKey(
         ModuleVersion, models.PROTECT, null=True, blank=True, related_name="papers"
     )
-    rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="+")
+    rule_set = models.ForeignKey(RuleSet, models.PROTECT, null=True, related_name="+")
     set_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     set_at = models.DateTimeField(default=timezone.now)
     withdrawn_at = models.DateTimeField(null=True, blank=True)

@@ -24,7 +24,7 @@ from academy.assessment.models import (
 from academy.assessment.services.booking import check_may_be_assessed
 from academy.audit.services import record
 from academy.curriculum.content import Scope
-from academy.curriculum.house import kept_rule_set
+from academy.curriculum.house import current_rule_set
 from academy.curriculum.reference import practice_faults, stop_events
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ def start_assessment(
                 apprentice=apprentice,
                 assessor=assessor,
                 module_version=version,
-                rule_set=kept_rule_set(academy),
+                rule_set=current_rule_set(academy),
                 booking=booking,
             )
             _record(assessment, "assessment.assessment.started")

@@ -18,7 +18,7 @@ from academy.assessment.models import (
 from academy.assessment.queries import place_of
 from academy.assessment.results import Condition, Standing, conditions, in_date_until
 from academy.audit.services import record
-from academy.curriculum.house import kept_rule_set
+from academy.curriculum.house import current_rule_set
 from academy.curriculum.models import ModuleVersion
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def sign_off(
                 "assessments": named,
                 "method": method,
                 "in_date_until": row.in_date_until.isoformat(),
-                "rule_set": row.rule_set.number,
+                "rule_set": row.rule_set.number if row.rule_set else 0,
             },
         )
     return row
@@ -170,7 +170,7 @@ def _write(
         apprentice=apprentice,
         module_version=version,
         assessor=assessor,
-        rule_set=kept_rule_set(academy),
+        rule_set=current_rule_set(academy),
         method=method,
         valid=ticks.valid,
         sufficient=ticks.sufficient,

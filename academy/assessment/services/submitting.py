@@ -88,7 +88,7 @@ def submit(
                 "causes": list(row.causes),
                 "head_mark": None if row.head_mark is None else str(row.head_mark),
                 "overall": held.overall,
-                "rule_set": held.rule_set.number,
+                "rule_set": held.rule_set.number if held.rule_set else 0,
                 "feedback": len(given),
             },
         )
