@@ -110,6 +110,16 @@ LOGIN_REDIRECT_URL = "people:academies"
 
 ACCOUNT_ADAPTER = "academy.people.adapter.ClosedAdapter"
 ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_FORMS = {
+    "login": "academy.web.account_forms.LoginForm",
+    "change_password": "academy.web.account_forms.ChangePasswordForm",
+    "set_password": "academy.web.account_forms.SetPasswordForm",
+    "reset_password": "academy.web.account_forms.ResetPasswordForm",
+    "reset_password_from_key": "academy.web.account_forms.ResetPasswordKeyForm",
+    "change_email": "academy.web.account_forms.ChangeEmailForm",
+    "add_email": "academy.web.account_forms.AddEmailForm",
+    "reauthenticate": "academy.web.account_forms.ReauthenticateForm",
+}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_EMAIL_VERIFICATION = "none"
@@ -118,6 +128,13 @@ ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_SESSION_REMEMBER = False
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 300
+MFA_FORMS = {
+    "authenticate": "academy.web.account_forms.AuthenticateForm",
+    "reauthenticate": "academy.web.account_forms.ReauthenticateCodeForm",
+    "activate_totp": "academy.web.account_forms.ActivateTOTPForm",
+    "add_webauthn": "academy.web.account_forms.AddWebAuthnForm",
+    "edit_webauthn": "academy.web.account_forms.EditWebAuthnForm",
+}
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_TOTP_ISSUER = "Blockwork"

@@ -6,7 +6,6 @@ from typing import Any
 
 from django import forms
 
-
 # A text box: the native control shows a 12-hour clock wherever the browser is set to one.
 TIME_ATTRS = {"class": "time", "inputmode": "numeric", "autocomplete": "off", "maxlength": "8"}
 

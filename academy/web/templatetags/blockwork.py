@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, time
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from django import template
@@ -12,7 +13,11 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateformat import format as date_format, time_format
 from django.utils.html import format_html
+from django.utils.safestring import mark_safe
 
+from academy.craft.head.foils import plan
+from academy.craft.head.sectioning import FoilSettings
+from academy.craft.head.svg import Drawing, view_svg
 from academy.web.marks import GLYPHS, MARKS, Mark, mark_of
 from academy.web.numbers import MINUS, NBSP, write_figure
 from academy.web.words import LEVEL_WORDS, OVERALL_WORDS, ZONE_WORDS
@@ -22,6 +27,11 @@ if TYPE_CHECKING:
 
 register = template.Library()
 
+_PLATE_FACTS = (
+    ("Drawn", "Half head, right"),
+    ("Section", "6 mm, woven"),
+    ("Sheet", "1 of 5 views"),
+)
 DASH = "\u2013"
 _DAYS = {"": "j M Y", "short": "j M", "long": "l j F Y", "week": "D j M"}
 
@@ -59,6 +69,17 @@ def mark_symbol(state: Any) -> str:
 @register.simple_tag
 def all_marks() -> dict[str, Mark]:
     return MARKS
+
+
+@register.inclusion_tag("parts/door_plate.html")
+def door_plate() -> dict[str, Any]:
+    """The drawing on the sign-in page: a half head laid by our own geometry."""
+    return {"head": mark_safe(_plate()), "facts": _PLATE_FACTS}  # noqa: S308
+
+
+@lru_cache(maxsize=1)
+def _plate() -> str:
+    return view_svg("right", Drawing(plan=plan("half_head", FoilSettings()), labels=False))
 
 
 @register.simple_tag(takes_context=True)
