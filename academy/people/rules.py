@@ -90,7 +90,7 @@ def read_email(text: str, *, field: str = "email") -> str:
     if not email:
         raise PeopleError("There is no e-mail address.", field=field)
     if len(email) > LONGEST_EMAIL:
-        raise PeopleError(f"The e-mail address is longer than {LONGEST_EMAIL} characters.", field=field)
+        raise PeopleError(f"The address is longer than {LONGEST_EMAIL} characters.", field=field)
     try:
         validate_email(email)
     except ValidationError as error:

@@ -90,7 +90,7 @@ class Invitation(models.Model):
 
     @property
     def state(self) -> str:
-        """ "open", "expired", "accepted" or "revoked"."""
+        """One of "open", "expired", "accepted" and "revoked"."""
         if self.accepted_at:
             return "accepted"
         if self.revoked_at:
