@@ -29,8 +29,8 @@ def test_the_legal_limits_are_locked_at_the_published_figures() -> None:
 # UK hairdressing trade body and FDA (48 h); Annex III warning text (16 years).
 def test_skin_test_and_age_may_only_be_made_stricter() -> None:
     hours, age = BOOK.rule("skin_test_hours"), BOOK.rule("minimum_age")
-    assert (hours.default, hours.minimum, hours.maximum) == (48, 48, 72)
-    assert (age.default, age.minimum, age.maximum) == (16, 16, 18)
+    assert (hours.default, hours.minimum, hours.maximum) == tuple(map(Decimal, (48, 48, 72)))
+    assert (age.default, age.minimum, age.maximum) == tuple(map(Decimal, (16, 16, 18)))
     assert hours.mode is age.mode is Mode.STRICTER_LARGER
 
 

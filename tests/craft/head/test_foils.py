@@ -1,0 +1,133 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings as run, strategies as st
+
+from academy.craft.head.foils import Plan, foil_range, pattern_zones, plan
+from academy.craft.head.sectioning import PATTERNS, FoilSettings
+from academy.craft.head.shape import FEMALE_MEAN, HeadError
+from academy.craft.head.zones import ZONES, Zone, zones_of
+
+WHOLE = [key for key, pattern in PATTERNS.items() if not pattern.needs_zone]
+FOILED = [key for key in WHOLE if PATTERNS[key].foils]
+
+
+def by_section(worked: Plan) -> dict[str, int]:
+    return {section.name: section.partings for section in worked.sections}
+
+
+@pytest.mark.parametrize("key", WHOLE)
+@pytest.mark.parametrize(("depth", "left"), [(6, 6), (6, 4), (8, 6), (6, 12)])
+def test_halving_the_spacing_doubles_the_partings_of_a_section_within_two(key, depth, left):
+    wide = by_section(plan(key, FoilSettings(depth, left)))
+    close = by_section(plan(key, FoilSettings(depth / 2, left / 2)))
+    assert all(abs(close[name] - 2 * count) <= 2 for name, count in wide.items())
+
+
+@pytest.mark.parametrize("key", FOILED)
+def test_partings_times_spacing_come_to_the_area(key):
+    worked = plan(key, FoilSettings(3, 0))
+    assert worked.parting_mm * 3 / 100 == pytest.approx(worked.area_cm2, rel=0.03)
+
+
+def test_mirrored_panels_give_mirrored_foils():
+    left = plan("one_panel", FoilSettings(), zone=Zone.SIDE_LEFT).foils
+    right = plan("one_panel", FoilSettings(), zone=Zone.SIDE_RIGHT).foils
+    assert len(left) == len(right) > 0
+    for one, two in zip(left, right, strict=True):
+        assert np.allclose(one.points * [-1, 1, 1], two.points[::-1], atol=1e-6)
+        assert one.length_mm == pytest.approx(two.length_mm)
+
+
+@pytest.mark.parametrize("key", FOILED)
+def test_a_pattern_lies_alike_on_both_sides(key):
+    middles = np.array([foil.points[6] for foil in plan(key, FoilSettings()).foils])
+    for middle in middles * [-1, 1, 1]:
+        assert np.linalg.norm(middles - middle, axis=1).min() < 0.5
+
+
+def test_a_half_head_is_laid_from_the_lowest_foil_up():
+    worked = plan("half_head", FoilSettings())
+    names = [section.name for section in worked.sections]
+    assert names == ["crown", "left side", "right side", "top"]
+    side = [foil.points[6, 2] for foil in worked.foils if foil.section == "left side"]
+    assert side == sorted(side)
+    assert worked.foils[0].points[:, 1].max() < worked.head.tragion_y
+
+
+@pytest.mark.parametrize("key", FOILED)
+def test_foils_are_numbered_without_a_gap_and_keep_the_stitches(key):
+    worked = plan(key, FoilSettings())
+    assert [foil.number for foil in worked.foils] == list(range(1, len(worked.foils) + 1))
+    assert sum(foil.stitches for foil in worked.foils) == worked.stitches
+    assert sum(section.foils for section in worked.sections) == len(worked.foils)
+    assert sum(foil.length_mm for foil in worked.foils) == pytest.approx(worked.parting_mm)
+
+
+@pytest.mark.parametrize("key", FOILED)
+def test_every_foil_lies_on_hair(key):
+    zones = zones_of(plan(key, FoilSettings()).head)
+    for foil in plan(key, FoilSettings()).foils:
+        assert zones.hair(foil.points).min() > -1
+
+
+@given(
+    st.sampled_from(FOILED),
+    st.sampled_from([3.0, 5.0, 6.0, 9.0, 12.0]),
+    st.sampled_from([0.0, 4.0, 6.0, 12.0]),
+)
+@run(deadline=None, max_examples=25)
+def test_the_range_holds_the_count_and_wider_spacing_never_needs_more(key, depth, left):
+    chosen = FoilSettings(depth, left)
+    low, high = foil_range(key, chosen)
+    assert low <= len(plan(key, chosen).foils) <= high
+    assert foil_range(key, FoilSettings(depth, left + 6))[1] <= high
+
+
+def test_quarters_are_lines_without_foils():
+    worked = plan("quarters", FoilSettings(6, 0))
+    assert worked.foils == ()
+    assert worked.stitches == 0
+    assert foil_range("quarters", FoilSettings(6, 0)) == (0, 0)
+    assert len(worked.sections) == 4
+    assert worked.sectioned_share == pytest.approx(1, abs=0.005)
+
+
+def test_slices_take_all_of_a_subsection():
+    sliced = FoilSettings(6, 6, 4, 0)
+    assert sliced.woven_share == 0.5
+    assert {foil.stitches for foil in plan("half_head", sliced).foils} == {1}
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_one_panel_covers_its_zone_and_no_other(zone):
+    assert pattern_zones("one_panel", zone) == (zone,)
+    worked = plan("one_panel", FoilSettings(), zone=zone, head=FEMALE_MEAN)
+    assert worked.area_cm2 == pytest.approx(zones_of(FEMALE_MEAN).areas[zone], rel=0.03)
+    assert len(worked.foils) >= 3
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ({"depth_mm": 0}, "The section in a foil is 0 mm. Give 3 to 12 mm"),
+        ({"left_mm": -1}, "The hair left between foils is -1 mm"),
+        ({"stitch_mm": 16}, "The stitch is 16 mm"),
+        ({"gap_mm": 0.5}, "0 for slices"),
+        ({"foil_mm": 5}, "The foil's width is 5 mm"),
+        ({"depth_mm": float("nan")}, "nan mm"),
+    ],
+)
+def test_settings_that_no_hand_can_lay_are_refused(values, words):
+    with pytest.raises(HeadError, match=words):
+        FoilSettings(**values)
+
+
+def test_a_pattern_is_asked_for_by_a_key_that_exists_and_with_a_zone_where_it_needs_one():
+    with pytest.raises(HeadError, match="There is no pattern “spiral”"):
+        plan("spiral", FoilSettings())
+    with pytest.raises(HeadError, match="Choose the zone"):
+        plan("one_panel", FoilSettings())
+    with pytest.raises(HeadError, match="Leave the zone out"):
+        plan("half_head", FoilSettings(), zone=Zone.NAPE)

@@ -1,0 +1,59 @@
+from __future__ import annotations
+
+import hashlib
+import re
+
+import numpy as np
+
+from academy.craft.head.anatomy import ANATOMY
+from academy.craft.head.build_outlines import BOX_CORNER, HEIGHT_MM, WIDTH_MM, outline
+from academy.craft.head.outlines import HASH_FILE, OUTLINES_FILE, outlines
+from academy.craft.head.paths import number, polygon
+from academy.craft.head.sheet import VIEWS, locate
+from academy.craft.head.zones import Zone
+
+
+def first_points(path: str) -> list[tuple[float, float]]:
+    found = re.findall(r"M(-?\d*\.?\d+) ?(-?\d*\.?\d+)", path)
+    return [(float(x), float(y)) for x, y in found]
+
+
+def test_the_outlines_are_the_ones_that_were_built():
+    assert hashlib.sha256(OUTLINES_FILE.read_bytes()).hexdigest() == HASH_FILE.read_text().strip()
+
+
+def test_building_again_gives_the_kept_outlines():
+    built, kept = outline("back"), outlines()["back"]
+    assert set(built["large"]["zones"]) == {zone.value for zone in kept.large.zones}
+    for zone, path in kept.large.zones.items():
+        again = built["large"]["zones"][zone.value]
+        assert np.allclose(first_points(path), first_points(again), atol=0.11)
+        assert abs(len(path) - len(again)) < 30
+
+
+def test_every_view_shows_its_own_sides():
+    seen = {view: set(outlines()[view].large.zones) for view in VIEWS}
+    assert Zone.SIDE_RIGHT not in seen["left"]
+    assert Zone.SIDE_LEFT not in seen["right"]
+    assert {Zone.FRINGE, Zone.TOP, Zone.CROWN} <= seen["top"]
+    assert seen["back"] >= {Zone.CROWN, Zone.OCCIPITAL, Zone.NAPE}
+
+
+def test_words_stand_inside_their_zones():
+    for view in VIEWS:
+        for zone, (x, y) in outlines()[view].labels.items():
+            found = locate(view, x, -y)
+            assert found is not None
+            assert found.zone is zone
+
+
+def test_the_sketch_and_the_boxes_are_there_for_every_view():
+    assert set(ANATOMY) == set(BOX_CORNER) == set(VIEWS)
+    assert {shape.box[2:] for shape in outlines().values()} == {(WIDTH_MM, HEIGHT_MM)}
+
+
+def test_path_numbers_are_short_and_exact():
+    assert [number(n) for n in (0, 5, -50, 100, -1234, 1010)] == [
+        "0", ".05", "-.5", "1", "-12.34", "10.1",
+    ]  # fmt: skip
+    assert polygon(np.array([[1.0, 2.0], [1.5, 1.0], [0.0, 0.0]])) == "M1 2l.5-1-1.5-1z"

@@ -1,0 +1,71 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, strategies as st
+
+from academy.craft.head.shape import (
+    FEMALE_MEAN,
+    MALE_MEAN,
+    TRAINING_HEAD,
+    Head,
+    HeadError,
+    azimuth_elevation,
+)
+
+azimuths = st.floats(-180, 180)
+elevations = st.floats(-60, 90)
+
+
+@given(azimuths, elevations)
+def test_a_point_of_the_surface_is_seen_where_it_was_asked_for(azimuth, elevation):
+    p = FEMALE_MEAN.surface(azimuth, elevation)
+    back = FEMALE_MEAN.surface(*azimuth_elevation(p))
+    assert np.linalg.norm(back - p) < 1e-6
+    assert FEMALE_MEAN.level(p) == pytest.approx(1, abs=1e-6)
+
+
+@given(azimuths, elevations)
+def test_normals_point_outwards_and_have_length_one(azimuth, elevation):
+    p = MALE_MEAN.surface(azimuth, elevation)
+    normal = MALE_MEAN.normal(p)
+    assert np.linalg.norm(normal) == pytest.approx(1)
+    assert normal @ p > 0
+
+
+@given(azimuths, elevations)
+def test_the_head_is_the_same_on_both_sides(azimuth, elevation):
+    left, right = FEMALE_MEAN.surface(azimuth, elevation), FEMALE_MEAN.surface(-azimuth, elevation)
+    assert np.allclose(left * [-1, 1, 1], right, atol=1e-9)
+
+
+def test_callipers_on_the_model_read_what_the_head_was_made_from():
+    around = FEMALE_MEAN.ring(0.0, np.linspace(-180, 180, 3601))
+    assert np.ptp(around[:, 1]) == pytest.approx(FEMALE_MEAN.length_mm, abs=0.01)
+    assert np.ptp(around[:, 0]) == pytest.approx(FEMALE_MEAN.breadth_mm, abs=0.01)
+
+
+def test_a_ray_comes_out_where_the_surface_is():
+    toward = np.array([0.6, -0.48, 0.64])
+    out = FEMALE_MEAN.ray(np.zeros(3), toward)
+    assert np.linalg.norm(out) == pytest.approx(float(FEMALE_MEAN.radius(toward)), abs=1e-6)
+
+
+def test_the_training_head_is_a_smaller_mean_head():
+    assert TRAINING_HEAD.length_mm / FEMALE_MEAN.length_mm == pytest.approx(540 / 561.12)
+    ratio = TRAINING_HEAD.circumference_mm / FEMALE_MEAN.circumference_mm
+    assert ratio == pytest.approx(540 / 561.12)
+
+
+@pytest.mark.parametrize(
+    ("lengths", "words"),
+    [
+        ((150, 160, 120), "swapped"),
+        ((95, 80, 100), "head length of 95 mm is not a head"),
+        ((190, 148, 0), "tragion-to-top height of 0 mm"),
+        ((float("nan"), 148, 126), "head length of nan mm"),
+    ],
+)
+def test_an_impossible_head_is_refused_with_a_sentence(lengths, words):
+    with pytest.raises(HeadError, match=words):
+        Head(*lengths)

@@ -1,0 +1,104 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, strategies as st
+
+from academy.craft.head.shape import FEMALE_MEAN, HeadError
+from academy.craft.head.sheet import (
+    VIEW_TITLES,
+    VIEWS,
+    Place,
+    best_view,
+    locate,
+    nudge,
+    place,
+    zone_centre,
+)
+from academy.craft.head.zones import ZONES
+
+azimuths = st.floats(-180, 180)
+elevations = st.floats(-55, 90)
+views = st.sampled_from(VIEWS)
+
+
+def apart_mm(one: Place, azimuth: float, elevation: float) -> float:
+    gap = FEMALE_MEAN.surface(one.azimuth_deg, one.elevation_deg) - FEMALE_MEAN.surface(
+        azimuth, elevation
+    )
+    return float(np.linalg.norm(gap))
+
+
+@given(views, azimuths, elevations)
+def test_a_place_shown_in_a_view_is_found_there_again(view, azimuth, elevation):
+    u, v, facing = place(view, azimuth, elevation)
+    assume(facing > 0.08)
+    found = locate(view, u, v)
+    assert found is not None
+    assert apart_mm(found, azimuth, elevation) < 0.5
+
+
+@given(azimuths, elevations)
+def test_every_place_is_seen_squarely_by_its_best_view(azimuth, elevation):
+    at = Place.at(azimuth, elevation)
+    best = place(best_view(at), at.azimuth_deg, at.elevation_deg)[2]
+    assert best > 0.55
+    assert all(place(view, at.azimuth_deg, at.elevation_deg)[2] <= best + 1e-9 for view in VIEWS)
+
+
+def test_the_left_side_is_seen_with_the_face_pointing_left():
+    assert place("left", 20, 30)[0] < place("left", 90, 30)[0] < place("left", 160, 30)[0]
+    assert place("right", -20, 30)[0] > place("right", -90, 30)[0]
+
+
+def test_from_above_the_front_is_up_and_the_wearers_left_is_on_the_left():
+    assert place("top", 0, 50)[1] > 0 > place("top", 180, 50)[1]
+    assert place("top", 90, 50)[0] < 0 < place("top", -90, 50)[0]
+
+
+def test_from_the_front_the_wearers_left_is_on_the_viewers_right():
+    assert place("front", 45, 30)[0] > 0 > place("back", 135, 30)[0]
+
+
+@pytest.mark.parametrize(("u", "v"), [(150, 0), (94, 80), (1e9, 0), (float("nan"), 0)])
+def test_a_tap_beside_the_head_finds_nothing(u, v):
+    assert locate("left", u, v) is None
+
+
+def test_a_tap_on_the_face_finds_skin_without_a_zone():
+    found = locate("front", 0, 0)
+    assert found is not None
+    assert found.zone is None
+
+
+def test_an_unknown_view_is_refused():
+    with pytest.raises(HeadError, match="There is no view “below”"):
+        locate("below", 0, 0)
+
+
+@given(azimuths, elevations, st.floats(-5, 5), st.floats(-5, 5))
+def test_a_nudge_moves_on_paper_as_asked_and_back(azimuth, elevation, up, across):
+    at = Place.at(azimuth, elevation)
+    view = best_view(at)
+    u, v, _ = place(view, at.azimuth_deg, at.elevation_deg)
+    moved = nudge(at, up, across, view=view)
+    a, b, facing = place(view, moved.azimuth_deg, moved.elevation_deg)
+    assume(facing > 0.2)
+    assert (a - u, b - v) == pytest.approx((across, up), abs=0.05)
+    back = nudge(moved, -up, -across, view=view)
+    assert apart_mm(back, at.azimuth_deg, at.elevation_deg) < 0.2
+
+
+def test_a_nudge_off_the_head_leaves_the_place_where_it_is():
+    at = Place.at(90, 40)
+    assert nudge(at, 200, 0) == at
+    assert nudge(at, 3, 0, view="right") == at
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_the_centre_of_a_zone_lies_in_it(zone):
+    assert zone_centre(zone).zone is zone
+
+
+def test_every_view_has_a_title():
+    assert set(VIEW_TITLES) == set(VIEWS)
