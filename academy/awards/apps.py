@@ -9,4 +9,9 @@ class AwardsConfig(AppConfig):
     name = "academy.awards"
 
     def ready(self) -> None:
+        from academy.assessment import consequences
+        from academy.awards import sentences, services
+
         guards.install()
+        sentences.install()
+        consequences.on_overturned(services.lapse_certificates)

@@ -1,0 +1,165 @@
+"""Which awards are complete, for whom, and what is still missing."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from django.db.models import OuterRef, Q, Subquery
+from django.utils import timezone
+
+from academy.assessment.models import SignOff, SignOffAssessment, Verification
+from academy.awards.models import Certificate
+from academy.awards.state import Happened, Standing, State, standing
+from academy.craft.measure import counted
+from academy.curriculum.models import Award, ModuleVersion
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date
+
+    from academy.people.models import Academy
+
+
+@dataclass(frozen=True)
+class ModulePlace:
+    """One module of an award for one person; `open` says what is missing, empty when nothing is."""
+
+    module: int
+    title: str
+    sign_off: SignOff | None
+    open: str = ""
+
+
+@dataclass(frozen=True)
+class AwardPlace:
+    """One award for one person."""
+
+    award: Award
+    person: int
+    modules: tuple[ModulePlace, ...]
+    assessors: int
+    certificate: Certificate | None = None
+
+    @property
+    def open(self) -> list[str]:
+        """Everything that still stands in the way, in sentences; empty when it may be issued."""
+        gaps = [f"{module.title}: {module.open}" for module in self.modules if module.open]
+        if not gaps and self.award.two_assessors and self.assessors < 2:
+            gaps.append("All heads were judged by one assessor; two are needed.")
+        return gaps
+
+    @property
+    def complete(self) -> bool:
+        return bool(self.modules) and not self.open
+
+    @property
+    def may_issue(self) -> bool:
+        return self.complete and self.certificate is None
+
+    @property
+    def sign_offs(self) -> list[SignOff]:
+        return [module.sign_off for module in self.modules if module.sign_off]
+
+    @property
+    def done(self) -> int:
+        return sum(not module.open for module in self.modules)
+
+    @property
+    def words(self) -> str:
+        return f"{self.done} of {counted(len(self.modules), 'module')}"
+
+
+def award_places(academy: Academy, people: Sequence[int]) -> list[AwardPlace]:
+    """Every award of the academy for every person. A fixed number of queries."""
+    today = timezone.localdate()
+    awards = list(Award.objects.filter(academy=academy).prefetch_related("modules"))
+    titles = dict(
+        ModuleVersion.objects.filter(
+            academy=academy, state=ModuleVersion.State.PUBLISHED
+        ).values_list("module", "title")
+    )
+    signed = _latest_sign_offs(academy, people)
+    assessors = _assessors(sign_off.pk for sign_off in signed.values())
+    valid = _valid_certificates(academy, people, today)
+    found = []
+    for person in people:
+        for award in awards:
+            modules = tuple(
+                _module_place(
+                    module.pk,
+                    titles.get(module.pk, module.key),
+                    signed.get((person, module.pk)),
+                    today,
+                )
+                for module in award.modules.all()
+            )
+            who: set[int] = set()
+            for module in modules:
+                if module.sign_off is not None:
+                    who |= assessors[module.sign_off.pk]
+            found.append(
+                AwardPlace(award, person, modules, len(who), valid.get((person, award.pk)))
+            )
+    return found
+
+
+def state_of(certificate: Certificate, today: date | None = None) -> Standing:
+    """The certificate's state today; prefetch `events` for lists."""
+    return standing(
+        [Happened(event.kind, timezone.localdate(event.at)) for event in certificate.events.all()],
+        valid_until=certificate.valid_until,
+        today=today or timezone.localdate(),
+    )
+
+
+def _module_place(module: int, title: str, sign_off: SignOff | None, today: date) -> ModulePlace:
+    if sign_off is None:
+        return ModulePlace(module, title, None, "not signed off")
+    if sign_off.in_date_until < today:
+        return ModulePlace(module, title, sign_off, f"expired {sign_off.in_date_until:%d %b %Y}")
+    return ModulePlace(module, title, sign_off, _verification_gap(sign_off))
+
+
+def _verification_gap(sign_off: SignOff) -> str:
+    newest = getattr(sign_off, "newest_result", None)
+    if newest == Verification.Result.ACTION_NEEDED:
+        return "the verifier asked for action"
+    if newest is None and getattr(sign_off, "batch_closed", None) is None:
+        return "waits for the verifier"
+    return ""
+
+
+def _latest_sign_offs(academy: Academy, people: Sequence[int]) -> dict[tuple[int, int], SignOff]:
+    newest = Verification.objects.filter(sign_off=OuterRef("pk")).order_by("-at", "-pk")
+    closed = SignOff.objects.filter(pk=OuterRef("pk")).values("sampled__plan__closed_at")
+    rows = (
+        SignOff.objects.filter(academy=academy, apprentice__in=people)
+        .annotate(
+            newest_result=Subquery(newest.values("result")[:1]), batch_closed=Subquery(closed[:1])
+        )
+        .filter(Q(newest_result__isnull=True) | ~Q(newest_result=Verification.Result.OVERTURNED))
+        .select_related("module_version")
+        .order_by("signed_at", "pk")
+    )
+    return {(row.apprentice_id, row.module_version.module_id): row for row in rows}
+
+
+def _assessors(sign_offs: Iterable[int]) -> dict[int, set[int]]:
+    found: dict[int, set[int]] = defaultdict(set)
+    rows = SignOffAssessment.objects.filter(sign_off__in=list(sign_offs))
+    for sign_off, assessor in rows.values_list("sign_off", "assessment__assessor"):
+        found[sign_off].add(assessor)
+    return found
+
+
+def _valid_certificates(
+    academy: Academy, people: Sequence[int], today: date
+) -> dict[tuple[int, int], Certificate]:
+    rows = Certificate.objects.filter(academy=academy, holder__in=people).prefetch_related("events")
+    return {
+        (row.holder_id, row.award_id): row
+        for row in rows
+        if state_of(row, today).state in (State.VALID, State.SUSPENDED)
+    }
