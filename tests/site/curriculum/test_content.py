@@ -214,6 +214,7 @@ contents = st.builds(
     criteria=st.lists(
         st.builds(
             CriterionContent,
+            scope=st.sampled_from(Scope),
             code=texts,
             title=texts,
             levels=st.lists(texts, max_size=6).map(tuple),
@@ -221,10 +222,14 @@ contents = st.builds(
         ),
         max_size=2,
     ).map(tuple),
-    targets=st.lists(st.builds(TargetLine, tag=texts), max_size=2).map(tuple),
+    targets=st.lists(
+        st.builds(TargetLine, st.integers(0, 9), st.sampled_from(PracticeUnit), texts), max_size=2
+    ).map(tuple),
     sheets=st.lists(
         st.builds(
             SheetContent,
+            kind=st.sampled_from(SheetKind),
+            zone=st.none() | st.sampled_from(Zone),
             pattern=texts,
             note=texts,
             depth_mm=numbers,
@@ -277,9 +282,8 @@ def test_every_place_that_cannot_be_read_is_named_at_once() -> None:
 
 
 def test_an_unknown_value_is_answered_with_those_that_are_known() -> None:
-    with pytest.raises(
-        ContentError, match=r"“ear” is not known here\. It can be one of: fringe, top, crown"
-    ):
+    said = r"“ear” is not known here\. It can be one of: fringe, top, crown"
+    with pytest.raises(ContentError, match=said):
         parse_module({"key": "a", "judged_zones": ["ear"]})
 
 
