@@ -126,7 +126,7 @@ def draw(
         drawn = family.draw(dice, level, rules)
         if drawn is None:
             continue
-        identity = family.identity(drawn.parameters)
+        identity = f"{family.key}/{family.identity(drawn.parameters)}"
         if identity in seen:
             continue
         fields = family.fields(drawn.parameters, tolerances)

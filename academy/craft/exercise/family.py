@@ -6,6 +6,8 @@ import random
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 
+from academy.craft.measure import Choice
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
@@ -15,6 +17,13 @@ if TYPE_CHECKING:
 
 P = TypeVar("P")
 T = TypeVar("T")
+
+DECIDED_CHOICES = (
+    Choice("label", "Product label", ("label", "the label")),
+    Choice("house", "House rule", ("house", "our house rule", "academy rule")),
+    Choice("default", "Standard rule", ("standard", "default", "the standard rule")),
+)
+"""Answers of the field "what decided"; the keys are those of ``rules.DecidedBy``."""
 
 
 class Dice:

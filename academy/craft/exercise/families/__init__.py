@@ -1,10 +1,19 @@
-"""One file for each exercise family; a new family is one file here and one line in ``FAMILIES``."""
+"""One file for each exercise family; a new family is one file here and one name in ``FAMILIES``."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from academy.craft.exercise.families.cover_white_hair import CoverWhiteHair
+from academy.craft.exercise.families.dilute_a_developer import DiluteADeveloper
+from academy.craft.exercise.families.mixing_ratio_quantities import MixingRatioQuantities
+
 if TYPE_CHECKING:
     from academy.craft.exercise.family import Family
 
-FAMILIES: dict[tuple[str, int], Family[Any]] = {}
+_ALL: tuple[Family[Any], ...] = (DiluteADeveloper(), MixingRatioQuantities(), CoverWhiteHair())
+
+FAMILIES: dict[tuple[str, int], Family[Any]] = {
+    (family.key, family.version): family for family in _ALL
+}
+"""Every version that was ever published, in teaching order: old rows name theirs."""
