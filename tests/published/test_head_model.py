@@ -1,4 +1,4 @@
-"""Areas, foil counts and sheet points against kept rows, and the planner's figures of the trade page."""
+"""Areas, foil counts and sheet points against kept rows and the figures of the trade notes."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tests.published.head_rows import head_of, rows
 
 
 @pytest.mark.parametrize("row", rows("zone_area"), ids=lambda r: f"{r['head']} {r['zone']}")
-def test_zone_areas_have_not_moved(row):
+def test_zone_areas_have_not_moved(row: dict[str, str]) -> None:
     zones = zones_of(head_of(row))
     if row["zone"] == "scalp":
         assert zones.scalp_cm2 == pytest.approx(float(row["cm2"]), rel=0.01)
@@ -24,7 +24,7 @@ def test_zone_areas_have_not_moved(row):
 
 
 @pytest.mark.parametrize("row", rows("pattern_foils"), ids=lambda r: f"{r['pattern']} {r['head']}")
-def test_foil_counts_have_not_moved(row):
+def test_foil_counts_have_not_moved(row: dict[str, str]) -> None:
     keys = ("depth_mm", "left_mm", "stitch_mm", "gap_mm", "foil_mm")
     worked = plan(
         row["pattern"], FoilSettings(*(float(row[key]) for key in keys)), head=head_of(row)
@@ -37,8 +37,10 @@ def test_foil_counts_have_not_moved(row):
     assert worked.woven_share == pytest.approx(float(row["woven_share"]), abs=0.0005)
 
 
-@pytest.mark.parametrize("row", rows("sheet_points"), ids=lambda r: f"{r['view']} {r['azimuth_deg']}")
-def test_places_have_not_moved_on_paper(row):
+@pytest.mark.parametrize(
+    "row", rows("sheet_points"), ids=lambda r: f"{r['view']} {r['azimuth_deg']}"
+)
+def test_places_have_not_moved_on_paper(row: dict[str, str]) -> None:
     azimuth, elevation = float(row["azimuth_deg"]), float(row["elevation_deg"])
     u, v, facing = place(row["view"], azimuth, elevation)
     assert (u, v) == pytest.approx((float(row["u_mm"]), float(row["v_mm"])), abs=0.05)
@@ -49,7 +51,7 @@ def test_places_have_not_moved_on_paper(row):
 
 
 @pytest.mark.parametrize("row", rows("weave"), ids=lambda r: f"{r['length_mm']} {r['stitch_mm']}")
-def test_stitches_and_foils_of_one_parting(row):
+def test_stitches_and_foils_of_one_parting(row: dict[str, str]) -> None:
     length, stitch, gap = (float(row[key]) for key in ("length_mm", "stitch_mm", "gap_mm"))
     settings = FoilSettings(stitch_mm=stitch, gap_mm=gap)
     assert settings.stitches(length) == int(row["stitches"])
@@ -70,20 +72,20 @@ PATTERN_ZONES = {
 
 
 @pytest.mark.parametrize(("key", "zones"), PATTERN_ZONES.items())
-def test_a_pattern_covers_the_zones_that_are_taught(key, zones):
+def test_a_pattern_covers_the_zones_that_are_taught(key: str, zones: set[Zone]) -> None:
     assert set(pattern_zones(key)) == zones
 
 
 @pytest.mark.parametrize(
     ("key", "foils"), [("full_head", 74), ("half_head", 41), ("t_section", 34), ("diamond", 10)]
 )
-def test_foils_on_a_head_of_540_cm2_at_six_and_six(key, foils):
+def test_foils_on_a_head_of_540_cm2_at_six_and_six(key: str, foils: int) -> None:
     """Calculated figures of the trade notes; a diamond at teaching spacing: about six."""
     assert zones_of(FEMALE_MEAN).scalp_cm2 == pytest.approx(540, abs=1)
     assert len(plan(key, FoilSettings(), head=FEMALE_MEAN).foils) == foils
 
 
-def test_a_diamond_at_teaching_spacing_takes_about_six_foils():
+def test_a_diamond_at_teaching_spacing_takes_about_six_foils() -> None:
     """Common practice, no source."""
     low, high = foil_range("diamond", FoilSettings(6, 12), head=FEMALE_MEAN)
     assert low <= 6 <= high

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,6 +14,9 @@ from academy.craft.head.sectioning import FoilSettings, Section, pattern_of
 from academy.craft.head.shape import TRAINING_HEAD, Floats, Head
 from academy.craft.head.zones import Zone, zones_of
 
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
 SHORTEST_PARTING_MM = 8.0  # nothing shorter is parted off
 FOIL_MARGIN_MM = 3.0  # bare end of a parting on either side of a foil, for drawing
 FOIL_POINTS = 13
@@ -20,6 +24,7 @@ COVERED_FROM = 0.10  # a pattern has a zone when it covers at least this share o
 SPACING_ERROR_MM = 1.0
 
 _LEVELS = 72
+_HALVINGS = 7  # of one in _LEVELS of the field
 
 
 @dataclass(frozen=True, eq=False)
@@ -207,17 +212,22 @@ class _Measured:
 
 @lru_cache(maxsize=64)
 def _measured(pattern: str, zone: Zone | None, head: Head) -> tuple[_Measured, ...]:
-    sections = pattern_of(pattern, zone).sections(zones_of(head), zone)
-    return tuple(_measure(section) for section in sections)
+    chosen = pattern_of(pattern, zone)
+    measured = []
+    for section in chosen.sections(zones_of(head), zone):
+        # The border of a single zone may run along the lines: a whole step of the level would
+        # be gained or lost there, so the steps are laid between the zone's own ends.
+        low, high = _occupied(section) if chosen.needs_zone else section.field.limits()
+        measured.append(_measure(section, low, high))
+    return tuple(measured)
 
 
-def _measure(section: Section) -> _Measured:
-    """Measure a section along its field.
+def _measure(section: Section, low: float, high: float) -> _Measured:
+    """Measure a section along its field between two levels.
 
     Distances are means over the part of each line that lies in the section, so the partings'
     total length times their spacing comes to the section's area.
     """
-    low, high = section.field.limits()
     turn = np.linspace(-np.pi / 2, np.pi / 2, _LEVELS + 1)
     levels = (low + high) / 2 + (high - low) / 2 * np.sin(turn)  # close together at both ends
     lines = section.field.lines((levels[1:] + levels[:-1]) / 2)
@@ -235,6 +245,30 @@ def _measure(section: Section) -> _Measured:
     ]
     rise = np.concatenate([np.zeros(1), np.cumsum(gain)])
     return _Measured(section, levels, rise, float(strip_mm2.sum()) / 100, _outline(runs))
+
+
+def _occupied(section: Section) -> tuple[float, float]:
+    """Levels of the field between which the section lies, found by halving at both ends."""
+    low, high = section.field.limits()
+    levels = np.linspace(low, high, _LEVELS + 1)
+
+    def held(at: Floats) -> NDArray[np.bool_]:
+        return np.asarray((section.border(section.field.lines(at)) > 0).any(1))
+
+    inside = np.flatnonzero(held(levels))
+    if not len(inside):
+        return low, high
+    ends = []
+    for edge, step in ((int(inside[0]), -1), (int(inside[-1]), 1)):
+        held_at, empty_at = levels[edge], levels[min(max(edge + step, 0), _LEVELS)]
+        for _ in range(_HALVINGS):
+            middle = (held_at + empty_at) / 2
+            if held(np.array([middle]))[0]:
+                held_at = middle
+            else:
+                empty_at = middle
+        ends.append(float(empty_at))
+    return ends[0], ends[1]
 
 
 def _outline(runs: list[Floats]) -> Floats:

@@ -19,19 +19,21 @@ def by_section(worked: Plan) -> dict[str, int]:
 
 @pytest.mark.parametrize("key", WHOLE)
 @pytest.mark.parametrize(("depth", "left"), [(6, 6), (6, 4), (8, 6), (6, 12)])
-def test_halving_the_spacing_doubles_the_partings_of_a_section_within_two(key, depth, left):
+def test_halving_the_spacing_doubles_the_partings_of_a_section_within_two(
+    key: str, depth: float, left: float
+) -> None:
     wide = by_section(plan(key, FoilSettings(depth, left)))
     close = by_section(plan(key, FoilSettings(depth / 2, left / 2)))
     assert all(abs(close[name] - 2 * count) <= 2 for name, count in wide.items())
 
 
 @pytest.mark.parametrize("key", FOILED)
-def test_partings_times_spacing_come_to_the_area(key):
+def test_partings_times_spacing_come_to_the_area(key: str) -> None:
     worked = plan(key, FoilSettings(3, 0))
     assert worked.parting_mm * 3 / 100 == pytest.approx(worked.area_cm2, rel=0.03)
 
 
-def test_mirrored_panels_give_mirrored_foils():
+def test_mirrored_panels_give_mirrored_foils() -> None:
     left = plan("one_panel", FoilSettings(), zone=Zone.SIDE_LEFT).foils
     right = plan("one_panel", FoilSettings(), zone=Zone.SIDE_RIGHT).foils
     assert len(left) == len(right) > 0
@@ -41,13 +43,13 @@ def test_mirrored_panels_give_mirrored_foils():
 
 
 @pytest.mark.parametrize("key", FOILED)
-def test_a_pattern_lies_alike_on_both_sides(key):
+def test_a_pattern_lies_alike_on_both_sides(key: str) -> None:
     middles = np.array([foil.points[6] for foil in plan(key, FoilSettings()).foils])
     for middle in middles * [-1, 1, 1]:
         assert np.linalg.norm(middles - middle, axis=1).min() < 0.5
 
 
-def test_a_half_head_is_laid_from_the_lowest_foil_up():
+def test_a_half_head_is_laid_from_the_lowest_foil_up() -> None:
     worked = plan("half_head", FoilSettings())
     names = [section.name for section in worked.sections]
     assert names == ["crown", "left side", "right side", "top"]
@@ -57,7 +59,7 @@ def test_a_half_head_is_laid_from_the_lowest_foil_up():
 
 
 @pytest.mark.parametrize("key", FOILED)
-def test_foils_are_numbered_without_a_gap_and_keep_the_stitches(key):
+def test_foils_are_numbered_without_a_gap_and_keep_the_stitches(key: str) -> None:
     worked = plan(key, FoilSettings())
     assert [foil.number for foil in worked.foils] == list(range(1, len(worked.foils) + 1))
     assert sum(foil.stitches for foil in worked.foils) == worked.stitches
@@ -66,7 +68,7 @@ def test_foils_are_numbered_without_a_gap_and_keep_the_stitches(key):
 
 
 @pytest.mark.parametrize("key", FOILED)
-def test_every_foil_lies_on_hair(key):
+def test_every_foil_lies_on_hair(key: str) -> None:
     zones = zones_of(plan(key, FoilSettings()).head)
     for foil in plan(key, FoilSettings()).foils:
         assert zones.hair(foil.points).min() > -1
@@ -78,14 +80,16 @@ def test_every_foil_lies_on_hair(key):
     st.sampled_from([0.0, 4.0, 6.0, 12.0]),
 )
 @run(deadline=None, max_examples=25)
-def test_the_range_holds_the_count_and_wider_spacing_never_needs_more(key, depth, left):
+def test_the_range_holds_the_count_and_wider_spacing_never_needs_more(
+    key: str, depth: float, left: float
+) -> None:
     chosen = FoilSettings(depth, left)
     low, high = foil_range(key, chosen)
     assert low <= len(plan(key, chosen).foils) <= high
     assert foil_range(key, FoilSettings(depth, left + 6))[1] <= high
 
 
-def test_quarters_are_lines_without_foils():
+def test_quarters_are_lines_without_foils() -> None:
     worked = plan("quarters", FoilSettings(6, 0))
     assert worked.foils == ()
     assert worked.stitches == 0
@@ -94,17 +98,17 @@ def test_quarters_are_lines_without_foils():
     assert worked.sectioned_share == pytest.approx(1, abs=0.005)
 
 
-def test_slices_take_all_of_a_subsection():
+def test_slices_take_all_of_a_subsection() -> None:
     sliced = FoilSettings(6, 6, 4, 0)
     assert sliced.woven_share == 0.5
     assert {foil.stitches for foil in plan("half_head", sliced).foils} == {1}
 
 
 @pytest.mark.parametrize("zone", ZONES)
-def test_one_panel_covers_its_zone_and_no_other(zone):
+def test_one_panel_covers_its_zone_and_no_other(zone: Zone) -> None:
     assert pattern_zones("one_panel", zone) == (zone,)
     worked = plan("one_panel", FoilSettings(), zone=zone, head=FEMALE_MEAN)
-    assert worked.area_cm2 == pytest.approx(zones_of(FEMALE_MEAN).areas[zone], rel=0.03)
+    assert worked.area_cm2 == pytest.approx(zones_of(FEMALE_MEAN).areas[zone], rel=0.005)
     assert len(worked.foils) >= 3
 
 
@@ -119,12 +123,12 @@ def test_one_panel_covers_its_zone_and_no_other(zone):
         ({"depth_mm": float("nan")}, "nan mm"),
     ],
 )
-def test_settings_that_no_hand_can_lay_are_refused(values, words):
+def test_settings_that_no_hand_can_lay_are_refused(values: dict[str, float], words: str) -> None:
     with pytest.raises(HeadError, match=words):
         FoilSettings(**values)
 
 
-def test_a_pattern_is_asked_for_by_a_key_that_exists_and_with_a_zone_where_it_needs_one():
+def test_a_pattern_is_asked_for_by_a_key_that_exists_and_with_a_zone_where_it_needs_one() -> None:
     with pytest.raises(HeadError, match="There is no pattern “spiral”"):
         plan("spiral", FoilSettings())
     with pytest.raises(HeadError, match="Choose the zone"):

@@ -18,11 +18,11 @@ def first_points(path: str) -> list[tuple[float, float]]:
     return [(float(x), float(y)) for x, y in found]
 
 
-def test_the_outlines_are_the_ones_that_were_built():
+def test_the_outlines_are_the_ones_that_were_built() -> None:
     assert hashlib.sha256(OUTLINES_FILE.read_bytes()).hexdigest() == HASH_FILE.read_text().strip()
 
 
-def test_building_again_gives_the_kept_outlines():
+def test_building_again_gives_the_kept_outlines() -> None:
     built, kept = outline("back"), outlines()["back"]
     assert set(built["large"]["zones"]) == {zone.value for zone in kept.large.zones}
     for zone, path in kept.large.zones.items():
@@ -31,7 +31,7 @@ def test_building_again_gives_the_kept_outlines():
         assert abs(len(path) - len(again)) < 30
 
 
-def test_every_view_shows_its_own_sides():
+def test_every_view_shows_its_own_sides() -> None:
     seen = {view: set(outlines()[view].large.zones) for view in VIEWS}
     assert Zone.SIDE_RIGHT not in seen["left"]
     assert Zone.SIDE_LEFT not in seen["right"]
@@ -39,7 +39,7 @@ def test_every_view_shows_its_own_sides():
     assert seen["back"] >= {Zone.CROWN, Zone.OCCIPITAL, Zone.NAPE}
 
 
-def test_words_stand_inside_their_zones():
+def test_words_stand_inside_their_zones() -> None:
     for view in VIEWS:
         for zone, (x, y) in outlines()[view].labels.items():
             found = locate(view, x, -y)
@@ -47,12 +47,12 @@ def test_words_stand_inside_their_zones():
             assert found.zone is zone
 
 
-def test_the_sketch_and_the_boxes_are_there_for_every_view():
+def test_the_sketch_and_the_boxes_are_there_for_every_view() -> None:
     assert set(ANATOMY) == set(BOX_CORNER) == set(VIEWS)
     assert {shape.box[2:] for shape in outlines().values()} == {(WIDTH_MM, HEIGHT_MM)}
 
 
-def test_path_numbers_are_short_and_exact():
+def test_path_numbers_are_short_and_exact() -> None:
     assert [number(n) for n in (0, 5, -50, 100, -1234, 1010)] == [
         "0", ".05", "-.5", "1", "-12.34", "10.1",
     ]  # fmt: skip

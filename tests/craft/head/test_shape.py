@@ -18,7 +18,9 @@ elevations = st.floats(-60, 90)
 
 
 @given(azimuths, elevations)
-def test_a_point_of_the_surface_is_seen_where_it_was_asked_for(azimuth, elevation):
+def test_a_point_of_the_surface_is_seen_where_it_was_asked_for(
+    azimuth: float, elevation: float
+) -> None:
     p = FEMALE_MEAN.surface(azimuth, elevation)
     back = FEMALE_MEAN.surface(*azimuth_elevation(p))
     assert np.linalg.norm(back - p) < 1e-6
@@ -26,7 +28,7 @@ def test_a_point_of_the_surface_is_seen_where_it_was_asked_for(azimuth, elevatio
 
 
 @given(azimuths, elevations)
-def test_normals_point_outwards_and_have_length_one(azimuth, elevation):
+def test_normals_point_outwards_and_have_length_one(azimuth: float, elevation: float) -> None:
     p = MALE_MEAN.surface(azimuth, elevation)
     normal = MALE_MEAN.normal(p)
     assert np.linalg.norm(normal) == pytest.approx(1)
@@ -34,24 +36,24 @@ def test_normals_point_outwards_and_have_length_one(azimuth, elevation):
 
 
 @given(azimuths, elevations)
-def test_the_head_is_the_same_on_both_sides(azimuth, elevation):
+def test_the_head_is_the_same_on_both_sides(azimuth: float, elevation: float) -> None:
     left, right = FEMALE_MEAN.surface(azimuth, elevation), FEMALE_MEAN.surface(-azimuth, elevation)
     assert np.allclose(left * [-1, 1, 1], right, atol=1e-9)
 
 
-def test_callipers_on_the_model_read_what_the_head_was_made_from():
+def test_callipers_on_the_model_read_what_the_head_was_made_from() -> None:
     around = FEMALE_MEAN.ring(0.0, np.linspace(-180, 180, 3601))
     assert np.ptp(around[:, 1]) == pytest.approx(FEMALE_MEAN.length_mm, abs=0.01)
     assert np.ptp(around[:, 0]) == pytest.approx(FEMALE_MEAN.breadth_mm, abs=0.01)
 
 
-def test_a_ray_comes_out_where_the_surface_is():
+def test_a_ray_comes_out_where_the_surface_is() -> None:
     toward = np.array([0.6, -0.48, 0.64])
     out = FEMALE_MEAN.ray(np.zeros(3), toward)
     assert np.linalg.norm(out) == pytest.approx(float(FEMALE_MEAN.radius(toward)), abs=1e-6)
 
 
-def test_the_training_head_is_a_smaller_mean_head():
+def test_the_training_head_is_a_smaller_mean_head() -> None:
     assert TRAINING_HEAD.length_mm / FEMALE_MEAN.length_mm == pytest.approx(540 / 561.12)
     ratio = TRAINING_HEAD.circumference_mm / FEMALE_MEAN.circumference_mm
     assert ratio == pytest.approx(540 / 561.12)
@@ -66,6 +68,8 @@ def test_the_training_head_is_a_smaller_mean_head():
         ((float("nan"), 148, 126), "head length of nan mm"),
     ],
 )
-def test_an_impossible_head_is_refused_with_a_sentence(lengths, words):
+def test_an_impossible_head_is_refused_with_a_sentence(
+    lengths: tuple[float, float, float], words: str
+) -> None:
     with pytest.raises(HeadError, match=words):
         Head(*lengths)

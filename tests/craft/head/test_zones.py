@@ -28,14 +28,14 @@ def spherical_cap_cm2(head: Head) -> float:
 
 
 @pytest.mark.parametrize("head", HEADS)
-def test_the_areas_of_the_zones_add_up_to_the_scalp(head):
+def test_the_areas_of_the_zones_add_up_to_the_scalp(head: Head) -> None:
     zones = zones_of(head)
     assert sum(zones.areas.values()) == pytest.approx(spherical_cap_cm2(head), rel=0.002)
     assert sum(zones.shares.values()) == pytest.approx(1)
 
 
 @given(azimuths, elevations)
-def test_every_place_on_hair_lies_in_exactly_one_zone(azimuth, elevation):
+def test_every_place_on_hair_lies_in_exactly_one_zone(azimuth: float, elevation: float) -> None:
     zones = zones_of(FEMALE_MEAN)
     p = FEMALE_MEAN.surface(azimuth, elevation)
     inside = [zone for zone in ZONES if zones.inside(zone, p) > 0]
@@ -45,7 +45,7 @@ def test_every_place_on_hair_lies_in_exactly_one_zone(azimuth, elevation):
 
 
 @given(azimuths, elevations)
-def test_the_mirrored_place_lies_in_the_mirrored_zone(azimuth, elevation):
+def test_the_mirrored_place_lies_in_the_mirrored_zone(azimuth: float, elevation: float) -> None:
     zones = zones_of(FEMALE_MEAN)
     found = zones.zone_at(azimuth, elevation)
     p = FEMALE_MEAN.surface(azimuth, elevation)
@@ -54,7 +54,7 @@ def test_the_mirrored_place_lies_in_the_mirrored_zone(azimuth, elevation):
 
 
 @given(azimuths, elevations)
-def test_a_mark_keeps_its_zone_on_another_head(azimuth, elevation):
+def test_a_mark_keeps_its_zone_on_another_head(azimuth: float, elevation: float) -> None:
     """Borders sit at the same angles on every head but for a few millimetres at their edges."""
     zones = zones_of(FEMALE_MEAN)
     found = zones.zone_at(azimuth, elevation)
@@ -62,16 +62,16 @@ def test_a_mark_keeps_its_zone_on_another_head(azimuth, elevation):
         assert [zones_of(head).zone_at(azimuth, elevation) for head in HEADS] == [found] * 3
 
 
-def test_the_wearers_left_is_at_positive_azimuth():
+def test_the_wearers_left_is_at_positive_azimuth() -> None:
     zones = zones_of(FEMALE_MEAN)
     assert zones.zone_at(80, 20) is Zone.SIDE_LEFT
     assert zones.zone_at(-80, 20) is Zone.SIDE_RIGHT
 
 
-def test_zones_have_the_words_people_use():
+def test_zones_have_the_words_people_use() -> None:
     words = ["fringe", "top", "crown", "left side", "right side", "occipital", "nape"]
     assert [zone.words for zone in ZONES] == words
 
 
-def test_bare_skin_has_no_zone():
+def test_bare_skin_has_no_zone() -> None:
     assert zones_of(FEMALE_MEAN).zone_at(0, 10) is None
