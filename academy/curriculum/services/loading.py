@@ -103,7 +103,7 @@ def _draft_for(
 
 def _put_in_order(academy: Academy) -> None:
     """The order of the file; modules it does not name keep theirs, after it."""
-    order = {key: n for n, key in enumerate(_plan()["modules"], 1)}
+    order = {key: n for n, key in enumerate(_read("curriculum.toml")["modules"], 1)}
     modules = [module for module in Module.objects.filter(academy=academy) if module.key in order]
     for module in modules:
         module.position = order[module.key]
@@ -116,10 +116,10 @@ def load_awards(*, academy: Academy, by: Person | None) -> list[Award]:
     held = set(Award.objects.filter(academy=academy).values_list("key", flat=True))
     return [
         make_award(academy=academy, by=by, **award)
-        for award in _plan()["awards"]
+        for award in _read("awards.toml")["award"]
         if award["key"] not in held
     ]
 
 
-def _plan() -> dict[str, Any]:
-    return tomllib.loads((FIXTURES / "curriculum.toml").read_text("utf-8"))
+def _read(name: str) -> dict[str, Any]:
+    return tomllib.loads((FIXTURES / name).read_text("utf-8"))
