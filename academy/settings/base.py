@@ -207,4 +207,5 @@ LOGGING = {
         }
     },
     "root": {"handlers": ["console"], "level": "INFO"},
+    "loggers": {"django-q": {"level": "WARNING"}},
 }

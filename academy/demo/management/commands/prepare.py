@@ -17,7 +17,7 @@ class Command(BaseCommand):
 
     def handle(self, *_args: Any, **_options: Any) -> None:
         call_command("migrate", verbosity=0)
-        call_command("createcachetable")
+        call_command("createcachetable", verbosity=0)
         if settings.BLOCKWORK_DEMO and not Academy.objects.exists():
             self.stdout.write("Loading the demo academy (once).")
             call_command("load_demo")
