@@ -41,6 +41,8 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
     from academy.web.refused import Refused
 
 # Django's own sentences, said our way. A field that brings its own keeps it.
@@ -84,7 +86,7 @@ class ErrorLine:
 class PlainForm(forms.BaseForm):
     """What both form bases share."""
 
-    deed = _("can be saved")
+    deed: StrOrPromise = _("can be saved")
     use_required_attribute = False  # our sentences, not the browser's
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -109,7 +111,7 @@ class PlainForm(forms.BaseForm):
         """For example: Two lines need you before this can be saved."""
         count = len(self.error_lines())
         words = ngettext("%(count)s line needs you", "%(count)s lines need you", count)
-        words %= {"count": capfirst(apnumber(count))}
+        words %= {"count": capfirst(str(apnumber(count)))}
         return f"{words} {_('before this')} {self.deed}"
 
     def error_lines(self) -> list[ErrorLine]:

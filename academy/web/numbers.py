@@ -9,7 +9,7 @@ NBSP = "\u00a0"
 GAP = "\u202f"  # narrow, never broken: between groups of three digits
 MINUS = "\u2212"
 
-_FIGURE = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
+_FIGURE = re.compile(r"[+-]?([0-9]+([.,][0-9]*)?|[.,][0-9]+)")
 _GROUPS = re.compile(r"(?<=\d)[ \u00a0\u202f\u2009'](?=\d{3}(\D|$))")
 
 
