@@ -57,13 +57,16 @@ def protect(
     `when` is an SQL condition on the stored row, `OLD.state = 'submitted'`; it may hold a
     subquery, `EXISTS (SELECT 1 FROM … WHERE id = OLD.assessment_id AND …)`. `update_when` takes
     its place for updates and may compare OLD with NEW, for rows of which something may still
-    change. `insert_when` refuses new rows, for example below a parent that is frozen.
+    change. `insert_when`, on NEW, refuses new rows, for example below a parent that is frozen,
+    and rows that an update would move there.
     `label` is what the message calls the row: "a submitted mark".
     """
+    if update_when is None:
+        update_when = when if insert_when == NEVER else f"({when}) OR ({insert_when})"
     _guards[table] = Guard(
         table=table,
         label=label,
-        update_when=when if update_when is None else update_when,
+        update_when=update_when,
         delete_when=when,
         insert_when=insert_when,
     )
@@ -176,7 +179,7 @@ def _on_postgresql(guard: Guard, event: str, condition: str) -> list[str]:
 
 def _message(guard: Guard, event: str) -> str:
     if event == "insert":
-        return f"{guard.label} stands: nothing can be added to it"
+        return f"{guard.label} stands: nothing can be added beside it"
     done = {"update": "changed", "delete": "deleted", "truncate": "deleted"}[event]
     return f"{guard.label} stands: it cannot be {done}"
 

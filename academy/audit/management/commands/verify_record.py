@@ -42,9 +42,10 @@ class Command(BaseCommand):
         result = queries.verify_chain(academy_id)
         if result.broken:
             self.stdout.write(f"{name}: {result.broken.sentence}")
-            self.stdout.write(f"{name}: the {result.checked} entries before it are as written.")
+            self.stdout.write(f"{name}: Entries before it that are as written: {result.checked}.")
             return False
         self.stdout.write(
-            f"{name}: {result.checked} entries, all as written. Last hash {result.head.hex()}"
+            f"{name}: Entries that are as written: {result.checked}, all of them. "
+            f"Hash of the last: {result.head.hex()}"
         )
         return True
