@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from academy.craft.exercise import marking
 from academy.craft.exercise.families import FAMILIES
-from academy.craft.exercise.family import Dice, Drawn, Family, Follow, Tolerances
+from academy.craft.exercise.family import Dice, Drawn, Family, Follow, P, Tolerances, scalars_of
 from academy.craft.exercise.marking import (
     FieldMarking,
     Marking,
@@ -71,6 +71,7 @@ __all__ = [
     "is_diagnosable",
     "mark",
     "paper_total",
+    "pose",
     "seed_from",
     "worked",
 ]
@@ -120,31 +121,64 @@ def draw(
     """
     family = family_of(family_key)
     dice = Dice(f"{family.key}/{family.version}/{level}/{seed}")
-    tolerances = Tolerances.of(rules)
-    seen: dict[str, Question] = {}
+    seen: dict[str, Drawn[Any]] = {}
     for _ in range(MOST_TRIES):
         drawn = family.draw(dice, level, rules)
         if drawn is None:
             continue
-        identity = f"{family.key}/{family.identity(drawn.parameters)}"
-        if identity in seen:
+        identity = _identity(family, drawn)
+        if identity in avoid:
+            seen.setdefault(identity, drawn)
             continue
-        fields = family.fields(drawn.parameters, tolerances)
-        mistakes = _applicable(family, drawn.parameters, fields)
-        if mistakes is None:
-            continue
-        stamp = _Stamp(level, seed, identity, rules.rule_set)
-        question = _question(family, drawn, fields, mistakes, stamp)
-        if identity not in avoid:
+        question = pose(family, drawn, level, rules, seed)
+        if question is not None:
             return question
-        seen[identity] = question
     for identity in avoid:
         if identity in seen:
-            return seen[identity]
+            question = pose(family, seen[identity], level, rules, seed)
+            if question is not None:
+                return question
     raise ExerciseError(
         f"No question of \u201c{family.title}\u201d can be drawn at level {level} under these "
         "rules: the slips cannot be told apart, or there is nothing to ask. Look at the house "
         "rules that it uses."
+    )
+
+
+def pose(
+    family: Family[P], drawn: Drawn[P], level: Level, rules: Rules, seed: int = 0
+) -> Question | None:
+    """The question on these parameters, or None where its slips cannot be told apart.
+
+    A slip that equals the right value because of the numbers is left out.
+    """
+    parameters = drawn.parameters
+    fields = family.fields(parameters, Tolerances.of(rules))
+    key = family.key_of(parameters)
+    asked = {field.key for field in fields}
+    mistakes = tuple(
+        mistake
+        for mistake in family.mistakes(parameters)
+        if mistake.field in asked and mistake.value != key[mistake.field]
+    )
+    if not is_diagnosable(fields, key, mistakes):
+        return None
+    return Question(
+        family=family.key,
+        version=family.version,
+        level=level,
+        seed=seed,
+        identity=_identity(family, drawn),
+        title=family.title,
+        parameters=scalars_of(parameters),
+        text=family.text(parameters),
+        givens=family.givens(parameters),
+        fields=fields,
+        key=key,
+        mistakes=mistakes,
+        solution=family.lines(parameters, {}),
+        decided=drawn.decided,
+        rule_set=rules.rule_set,
     )
 
 
@@ -160,53 +194,8 @@ def is_diagnosable(
     return True
 
 
-@dataclass(frozen=True, slots=True)
-class _Stamp:
-    level: Level
-    seed: int
-    identity: str
-    rule_set: int
-
-
-def _applicable(
-    family: Family[Any], parameters: Any, fields: Sequence[Field]
-) -> tuple[Mistake, ...] | None:
-    """The slips in asked fields that do not happen to equal the key; None if not diagnosable."""
-    key = family.key_of(parameters)
-    asked = {field.key for field in fields}
-    mistakes = tuple(
-        mistake
-        for mistake in family.mistakes(parameters)
-        if mistake.field in asked and mistake.value != key[mistake.field]
-    )
-    return mistakes if is_diagnosable(fields, key, mistakes) else None
-
-
-def _question(
-    family: Family[Any],
-    drawn: Drawn[Any],
-    fields: tuple[Field, ...],
-    mistakes: tuple[Mistake, ...],
-    stamp: _Stamp,
-) -> Question:
-    parameters = drawn.parameters
-    return Question(
-        family=family.key,
-        version=family.version,
-        level=stamp.level,
-        seed=stamp.seed,
-        identity=stamp.identity,
-        title=family.title,
-        parameters={name: getattr(parameters, name) for name in parameters.__slots__},
-        text=family.text(parameters),
-        givens=family.givens(parameters),
-        fields=fields,
-        key=family.key_of(parameters),
-        mistakes=mistakes,
-        solution=family.lines(parameters, {}),
-        decided=drawn.decided,
-        rule_set=stamp.rule_set,
-    )
+def _identity(family: Family[P], drawn: Drawn[P]) -> str:
+    return f"{family.key}/{family.identity(drawn.parameters)}"
 
 
 def mark(question: Question, answers: Mapping[str, str]) -> Marking:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
+from dataclasses import dataclass, fields
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar, cast
 
-from academy.craft.measure import Choice
+from academy.craft.measure import Choice, Kind, shown_as
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from academy.craft.exercise.question import Field, Given, Level, Line, Mistake
+    from academy.craft.exercise.question import Field, Given, Level, Line, Mistake, Scalar
     from academy.craft.measure import Tolerance, Value
     from academy.craft.rules import Decided, Rules
 
@@ -118,3 +119,20 @@ class Family(Protocol[P]):
 
     def follow(self, drawn: P, field: str, own: Mapping[str, Value]) -> Iterable[Follow]:
         """What the right method gives in this field on the own figures of other fields."""
+
+
+def scalars_of(parameters: object) -> dict[str, Scalar]:
+    """The parameters of a family by name, as a question keeps them."""
+    return {
+        field.name: getattr(parameters, field.name) for field in fields(cast("Any", parameters))
+    }
+
+
+def figure(own: Value | None, right: Decimal) -> Decimal:
+    """The own figure where there is one, else the right one."""
+    return own if isinstance(own, Decimal) else right
+
+
+def grams(weight: Decimal) -> str:
+    """A weight as a line of a solution prints it."""
+    return shown_as(Kind.GRAMS, weight)

@@ -139,7 +139,11 @@ def worked(
 ) -> tuple[WorkedLine, ...]:
     """The stored solution, beside it the lines that come out otherwise on own figures."""
     readings = {field.key: field.read(answers.get(field.key, "")) for field in question.fields}
-    own = _own_figures(question, readings)
+    own = {
+        key: value
+        for key, value in _own_figures(question, readings).items()
+        if not question.field(key).tolerance.covers(question.key[key], value)
+    }
     if not own:
         return tuple(WorkedLine(line) for line in question.solution)
     lines = family.lines(family.parameters(**question.parameters), own)
@@ -191,7 +195,7 @@ def _mark_field(
     if follow is not None:
         return _follow_through(field, reading, follow, printed)
     slip = _nearest(question, field, given)
-    warning = "Not safe. " if unsafe else ""
+    warning = f"{field.safety.warning} " if unsafe and field.safety else ""
     sentence = slip.sentence if slip else f"The right answer is {printed}."
     return FieldMarking(
         field,

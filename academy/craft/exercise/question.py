@@ -34,6 +34,15 @@ class Safety(StrEnum):
     YES_FOR_NO = "yes_for_no"
     ABOVE = "above"
 
+    @property
+    def warning(self) -> str:
+        """What an unsafe answer is told first."""
+        return {
+            Safety.LATER: "Not safe: that is past the ceiling.",
+            Safety.YES_FOR_NO: "Not safe: the answer is no.",
+            Safety.ABOVE: "Not safe: that is over the limit.",
+        }[self]
+
     def is_broken(self, right: Value, given: Value) -> bool:
         """Whether the given answer is unsafe; a field with ABOVE has the limit as right value."""
         if self is Safety.YES_FOR_NO:

@@ -24,7 +24,16 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from academy.craft.exercise.family import DECIDED_CHOICES, Dice, Drawn, Follow, Tolerances
+from academy.craft.exercise.family import (
+    DECIDED_CHOICES,
+    Dice,
+    Drawn,
+    Follow,
+    Tolerances,
+    figure,
+    grams,
+    scalars_of,
+)
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake, Safety
 from academy.craft.formula.mixture import bowl_of, developer_for
 from academy.craft.formula.white_hair import (
@@ -74,30 +83,44 @@ STARTS = (
 
 
 @dataclass(frozen=True, slots=True)
-class WhiteHair:
-    """Drawn numbers and the rule values that were resolved for them.
+class Head:
+    """What is seen and wished for: shares in per cent, times in minutes after midnight."""
 
-    Shares in per cent, weights in grams, times in minutes after midnight; ``…_rule`` hold the
-    sentences that say who decided.
-    """
-
-    level: str
     natural_depth: int
     target_depth: int
     tone: str
     resistance: str
-    white: Decimal
     front: Decimal
     sides: Decimal
     crown: Decimal
     back: Decimal
     nape: Decimal
-    start: str
-    start_lead: Decimal
     regrowth: Decimal
     area: Decimal
     start_at: int
     end_at: int
+
+    @property
+    def areas(self) -> dict[str, Decimal]:
+        """White per cent by area."""
+        return {area: getattr(self, area) for area in AREA_SHARES}
+
+    @property
+    def white(self) -> Decimal:
+        """White per cent of the head, to the nearest 5."""
+        return to_nearest_five(white_of_head(self.areas))
+
+
+@dataclass(frozen=True, slots=True)
+class WhiteHair(Head):
+    """A head with the rule values that were resolved for it; ``…_rule`` say who decided.
+
+    ``item`` is what the field "what decided" asks about, ``item_by`` its answer.
+    """
+
+    level: str
+    start: str
+    start_lead: Decimal
     spread: Decimal
     step: Decimal
     method: str
@@ -144,11 +167,6 @@ class WhiteHair:
         """When the clock starts: the end of application, unless the label says the start."""
         return self.start_at if self.from_start else self.end_at
 
-    @property
-    def areas(self) -> dict[str, Decimal]:
-        """White per cent by area."""
-        return {area: getattr(self, area) for area in AREA_SHARES}
-
 
 class CoverWhiteHair:
     """Exercise family ``cover-white-hair``."""
@@ -160,59 +178,35 @@ class CoverWhiteHair:
     parameters = WhiteHair
 
     def draw(self, dice: Dice, level: Level, rules: Rules) -> Drawn[WhiteHair] | None:
-        """A head with its white by area, a service, and the rules that hold for it."""
-        lead = rules.with_label(None).number("start_lead")
-        areas = _white_by_area(dice, lead)
-        white = to_nearest_five(white_of_head(areas))
-        natural = dice.whole(3, 7)
-        target = dice.whole(max(4, natural - 2), min(7, natural + 2))
-        tone = dice.pick(TONES)
-        resistance = dice.pick(tuple(Resistance))
-        first = level is Level.FIRST
-        regrowth = Decimal(dice.whole(2, 6, 2 if first else 1)) / 2
-        area = AREAS_CM2[0] if first else dice.pick(AREAS_CM2)
-        end_at = dice.whole(9 * 60, 18 * 60, 5)
-        start_at = end_at - dice.whole(20, 40, 5)
-        if not _is_white_head(areas, white):
+        """A head with its white by area, under a label at level exam."""
+        head = _head(dice, level, rules.with_label(None).number("start_lead"))
+        if head.white < LEAST_WHITE or max(head.areas.values()) > 100:
             return None
-        under = rules.with_label(_label(dice, rules) if level is Level.EXAM else None)
-        share = base_share(white, resistance, under)
-        if not 0 < share.number < 100:
+        if level is not Level.EXAM:
+            return self.plan(head, level, rules.with_label(None))
+        label = _label(dice, rules)
+        return self.plan(head, level, rules.with_label(label), dice.pick(tuple(ITEMS)))
+
+    def plan(
+        self, head: Head, level: Level, rules: Rules, item: str = ""
+    ) -> Drawn[WhiteHair] | None:
+        """Resolve the rules for a head; None where the colour is not split."""
+        settled = _Settled.of(rules, head)
+        if not 0 < settled.share.number < 100:
             return None
-        settled = _Settled.of(under, share, white, resistance)
-        item = dice.pick(tuple(ITEMS)) if level is Level.EXAM else ""
-        drawn = WhiteHair(
-            level=str(level),
-            natural_depth=natural,
-            target_depth=target,
-            tone=tone,
-            resistance=resistance.value,
-            white=white,
-            **areas,
-            start=start_area(areas, lead),
-            start_lead=lead,
-            regrowth=regrowth,
-            area=area,
-            start_at=start_at,
-            end_at=end_at,
-            **settled.values(under, item),
-        )
+        drawn = WhiteHair(**scalars_of(head), level=str(level), **settled.values(rules, item))
         return Drawn(drawn, settled.decided)
 
     def identity(self, drawn: WhiteHair) -> str:
         """Everything that enters a sum; not the tone."""
+        if drawn.level == Level.FIRST:
+            return f"first/{drawn.white}/{drawn.resistance}/{drawn.regrowth}/{drawn.d}"
         by_area = "-".join(str(white) for white in drawn.areas.values())
-        figures = (
-            drawn.natural_depth,
-            drawn.target_depth,
-            drawn.resistance,
-            drawn.regrowth,
-            drawn.area,
-            clock(drawn.end_at),
-            drawn.label,
-        )
-        asked = "first" if drawn.level == Level.FIRST else f"all-{drawn.item}"
-        return "/".join([asked, by_area, *(str(figure) for figure in figures)])
+        depths = f"{drawn.natural_depth}-{drawn.target_depth}"
+        size = f"{drawn.regrowth}-{drawn.area}"
+        times = f"{clock(drawn.start_at)}-{clock(drawn.end_at)}"
+        asked = "/".join([by_area, drawn.resistance, depths, size, times])
+        return f"{asked}/{drawn.label}/{drawn.item}" if drawn.item else asked
 
     def key_of(self, drawn: WhiteHair) -> dict[str, Value]:
         """The whole plan."""
@@ -237,13 +231,13 @@ class CoverWhiteHair:
 
     def fields(self, drawn: WhiteHair, tolerances: Tolerances) -> tuple[Field, ...]:
         """Share and weights at level first; the whole plan after it; natural weighs double."""
-        grams = tolerances.grams
+        near = tolerances.grams
         share = Field("share", "Share of base shade", Kind.SHARE, tolerance=tolerances.share)
-        cream = Field("cream", "Colour cream in all", Kind.GRAMS, tolerance=grams)
-        natural = Field("natural", "Natural shade", Kind.GRAMS, 2, grams)
+        cream = Field("cream", "Colour cream in all", Kind.GRAMS, tolerance=near)
+        natural = Field("natural", "Natural shade", Kind.GRAMS, 2, near)
         label = f"Target shade, depth {drawn.target_depth} {drawn.tone}"
-        target = Field("target", label, Kind.GRAMS, tolerance=grams)
-        developer = Field("developer", "Developer", Kind.GRAMS, tolerance=grams)
+        target = Field("target", label, Kind.GRAMS, tolerance=near)
+        developer = Field("developer", "Developer", Kind.GRAMS, tolerance=near)
         if drawn.level == Level.FIRST:
             return share, cream, natural, target, developer
         return (
@@ -310,7 +304,7 @@ class CoverWhiteHair:
         )
         if drawn.level == Level.FIRST:
             return head + f"You mix 1:{shown(drawn.d)}. What goes into your bowl?"
-        times = f"You start applying at {clock(drawn.start_at)}, finish at {clock(drawn.end_at)}"
+        times = f"You apply from {clock(drawn.start_at)} to {clock(drawn.end_at)}"
         if drawn.level == Level.WORKING:
             return head + f"{times}. White by area is below. Plan the service."
         return head + (
@@ -327,7 +321,9 @@ class CoverWhiteHair:
             Given("Wanted", f"depth {drawn.target_depth} {drawn.tone}"),
             Given("Regrowth", shown(drawn.regrowth), "cm"),
             Given("Scalp", shown(drawn.area), "cm²"),
-            Given("Mixed product for each cm² and cm", shown(drawn.spread), "g"),
+            Given(
+                "Mixed product for each cm² of scalp and cm of regrowth", shown(drawn.spread), "g"
+            ),
             Given("Cream is rounded up to a multiple of", shown(drawn.step), "g"),
         ]
         if drawn.method != "bands":
@@ -349,7 +345,7 @@ class CoverWhiteHair:
         bowl = _bowl_lines(drawn, own)
         if drawn.level == Level.FIRST:
             return bowl
-        minutes = _figure(own.get("minutes"), drawn.minutes)
+        minutes = figure(own.get("minutes"), drawn.minutes)
         since, start = drawn.counts_from, next(c for c in STARTS if c.key == drawn.start)
         ranked = sorted(drawn.areas.values(), reverse=True)
         lines = (
@@ -403,13 +399,13 @@ class CoverWhiteHair:
             since = drawn.counts_from
             yield Follow(since + minutes, f"{clock(since)} + {shown(minutes)} min")
         if field == "developer" and isinstance(cream, Decimal):
-            yield Follow(developer_for(cream, drawn.d), f"{_g(cream)} × {shown(drawn.d)}")
+            yield Follow(developer_for(cream, drawn.d), f"{grams(cream)} × {shown(drawn.d)}")
         if field == "natural" and ("cream" in own or "share" in own):
             yield _part_of(drawn, own, rest=False)
         if field == "target":
             natural = own.get("natural")
             if isinstance(cream, Decimal) and isinstance(natural, Decimal):
-                yield Follow(cream - natural, f"{_g(cream)} − {_g(natural)}")
+                yield Follow(cream - natural, f"{grams(cream)} − {grams(natural)}")
             if "cream" in own or "share" in own:
                 yield _part_of(drawn, own, rest=True)
 
@@ -422,30 +418,30 @@ METHODS = {
 
 @dataclass(frozen=True, slots=True)
 class _Settled:
-    """The rule values of one draw."""
+    """The rule values that hold for one head."""
 
+    head: Head
     share: Decided
     other_share: Decimal
-    method: str
     ratio: Decided
     strength: Decided
     minutes: Decided
     ceiling: Decided
-    presoften: str
+    presoften: bool
 
     @classmethod
-    def of(cls, rules: Rules, share: Decided, white: Decimal, resistance: Resistance) -> _Settled:
+    def of(cls, rules: Rules, head: Head) -> _Settled:
+        resistance, white = Resistance(head.resistance), head.white
         process = resistance.process
-        softened = needs_presoftening(white, resistance, rules)
         return cls(
-            share=share,
+            head=head,
+            share=base_share(white, resistance, rules),
             other_share=base_share(white, resistance.other, rules).number,
-            method=rules.decide("white_rule").word,
             ratio=rules.decide("mixing_ratio", kind="permanent"),
             strength=rules.decide("developer_strength", task="full_coverage"),
             minutes=rules.decide("development", process=process, what="minutes"),
             ceiling=rules.decide("development", process=process, what="ceiling"),
-            presoften="yes" if softened else "no",
+            presoften=needs_presoftening(white, resistance, rules),
         )
 
     @property
@@ -454,17 +450,18 @@ class _Settled:
 
     def values(self, rules: Rules, item: str) -> dict[str, Any]:
         """What the parameters keep of it."""
-        label = rules.label
-        house = rules.with_label(None)
+        lead = rules.number("start_lead")
         kept: dict[str, Any] = {
+            "start": start_area(self.head.areas, lead),
+            "start_lead": lead,
             "spread": rules.number("spread"),
             "step": rules.number("quantity", service="cream_step"),
-            "method": self.method,
+            "method": rules.decide("white_rule").word,
             "share": self.share.number,
             "other_share": self.other_share,
             "share_rule": self.share.sentence,
             "d": self.ratio.number,
-            "house_d": house.number("mixing_ratio", kind="permanent"),
+            "house_d": rules.with_label(None).number("mixing_ratio", kind="permanent"),
             "ratio_rule": self.ratio.sentence,
             "strength": self.strength.number,
             "strength_rule": self.strength.sentence,
@@ -472,28 +469,43 @@ class _Settled:
             "minutes_rule": self.minutes.sentence,
             "ceiling": self.ceiling.number,
             "ceiling_rule": self.ceiling.sentence,
-            "presoften": self.presoften,
+            "presoften": "yes" if self.presoften else "no",
             "presoften_from": rules.number("presoften_white_from"),
         }
-        if label is not None:
-            kept |= {
-                "label": label.name,
-                "label_ratio": label.ratios[0] if label.ratios else None,
-                "label_minutes": label.minutes,
-                "label_resistant": label.minutes_resistant,
-                "label_ceiling": label.ceiling,
-                "from_start": label.counts_from_start,
-                "item": item,
-                "item_by": str(getattr(self, item).decided_by),
-                "changed": ", ".join(
-                    words for name, words in ITEMS.items() if _by_house(house, getattr(self, name))
-                ),
-            }
-        return kept
+        return kept if rules.label is None else kept | self._of_label(rules.label, rules, item)
+
+    def _of_label(self, label: Label, rules: Rules, item: str) -> dict[str, Any]:
+        changed = [
+            words for name, words in ITEMS.items() if getattr(self, name).rule_key in rules.house
+        ]
+        return {
+            "label": label.name,
+            "label_ratio": label.ratios[0] if label.ratios else None,
+            "label_minutes": label.minutes,
+            "label_resistant": label.minutes_resistant,
+            "label_ceiling": label.ceiling,
+            "from_start": label.counts_from_start,
+            "item": item,
+            "item_by": str(getattr(self, item).decided_by),
+            "changed": ", ".join(changed),
+        }
 
 
-def _by_house(house: Rules, decided: Decided) -> bool:
-    return decided.rule_key in house.house
+def _head(dice: Dice, level: Level, lead: Decimal) -> Head:
+    first = level is Level.FIRST
+    natural = dice.whole(3, 7)
+    end_at = dice.whole(9 * 60, 18 * 60, 5)
+    return Head(
+        natural_depth=natural,
+        target_depth=dice.whole(max(4, natural - 2), min(7, natural + 2)),
+        tone=dice.pick(TONES),
+        resistance=dice.pick(tuple(Resistance)).value,
+        **_white_by_area(dice, lead),
+        regrowth=Decimal(dice.whole(2, 6, 2 if first else 1)) / 2,
+        area=AREAS_CM2[0] if first else dice.pick(AREAS_CM2),
+        start_at=end_at - dice.whole(20, 40, 5),
+        end_at=end_at,
+    )
 
 
 def _white_by_area(dice: Dice, lead: Decimal) -> dict[str, Decimal]:
@@ -507,10 +519,6 @@ def _white_by_area(dice: Dice, lead: Decimal) -> dict[str, Decimal]:
         next_best = max(white for area, white in areas.items() if area != leader)
         areas[leader] = next_best + lead + dice.whole(0, 10, 5)
     return areas
-
-
-def _is_white_head(areas: Mapping[str, Decimal], white: Decimal) -> bool:
-    return white >= LEAST_WHITE and max(areas.values()) <= 100 and white <= 100
 
 
 def _label(dice: Dice, rules: Rules) -> Label:
@@ -582,9 +590,9 @@ def _label_rows(drawn: WhiteHair) -> Iterator[Given]:
 
 
 def _bowl_lines(drawn: WhiteHair, own: Mapping[str, Value]) -> tuple[Line, ...]:
-    share = _figure(own.get("share"), drawn.share)
-    cream = _figure(own.get("cream"), drawn.cream)
-    natural = _figure(own.get("natural"), cream * share / 100)
+    share = figure(own.get("share"), drawn.share)
+    cream = figure(own.get("cream"), drawn.cream)
+    natural = figure(own.get("natural"), cream * share / 100)
     need = drawn.spread * drawn.area * drawn.regrowth / (1 + drawn.d)
     return (
         Line(
@@ -597,20 +605,22 @@ def _bowl_lines(drawn: WhiteHair, own: Mapping[str, Value]) -> tuple[Line, ...]:
             f"Cream, up to a multiple of {shown(drawn.step)} g",
             f"{shown(drawn.spread)} × {shown(drawn.area)} × {shown(drawn.regrowth)} ÷ "
             f"{shown(1 + drawn.d)} = {shown(need, 1)} g",
-            _g(drawn.cream),
+            grams(drawn.cream),
             "cream",
         ),
         Line(
             "Natural shade",
-            f"{_g(cream)} × {shown(share)} ÷ 100",
-            _g(cream * share / 100),
+            f"{grams(cream)} × {shown(share)} ÷ 100",
+            grams(cream * share / 100),
             "natural",
         ),
-        Line("Target shade", f"{_g(cream)} − {_g(natural)}", _g(cream - natural), "target"),
+        Line(
+            "Target shade", f"{grams(cream)} − {grams(natural)}", grams(cream - natural), "target"
+        ),
         Line(
             "Developer",
-            f"{_g(cream)} × {shown(drawn.d)}",
-            _g(developer_for(cream, drawn.d)),
+            f"{grams(cream)} × {shown(drawn.d)}",
+            grams(developer_for(cream, drawn.d)),
             "developer",
         ),
     )
@@ -629,15 +639,7 @@ def _decided_line(drawn: WhiteHair) -> tuple[Line, ...]:
 
 
 def _part_of(drawn: WhiteHair, own: Mapping[str, Value], *, rest: bool) -> Follow:
-    cream = _figure(own.get("cream"), drawn.cream)
-    share = _figure(own.get("share"), drawn.share)
+    cream = figure(own.get("cream"), drawn.cream)
+    share = figure(own.get("share"), drawn.share)
     part = 100 - share if rest else share
-    return Follow(cream * part / 100, f"{_g(cream)} × {shown(part)} ÷ 100")
-
-
-def _g(grams: Decimal) -> str:
-    return shown_as(Kind.GRAMS, grams)
-
-
-def _figure(own: Value | None, right: Decimal) -> Decimal:
-    return own if isinstance(own, Decimal) else right
+    return Follow(cream * part / 100, f"{grams(cream)} × {shown(part)} ÷ 100")

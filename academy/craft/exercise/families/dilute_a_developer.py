@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from academy.craft.exercise.family import Dice, Drawn, Follow, Tolerances
+from academy.craft.exercise.family import Dice, Drawn, Follow, Tolerances, figure, grams
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake
 from academy.craft.formula.dilution import neutral_to_add, parts, stock_for, total_from
 from academy.craft.formula.strength import volume_of_percent
@@ -182,28 +182,28 @@ class DiluteADeveloper:
         if drawn.form == TURNED:
             return self._turned_lines(drawn, own)
         strong, weak, total = drawn.stock_percent, drawn.wanted_percent, drawn.total
-        stock = _grams(own.get("stock"), drawn.stock)
+        stock = figure(own.get("stock"), drawn.stock)
         lines = [
             Line(
                 "Peroxide wanted",
                 f"{shown(total)} g × {shown(weak)} ÷ 100",
-                _g(total * weak / 100),
+                grams(total * weak / 100),
             ),
             Line("Share of peroxide in the stock", f"{shown(strong)} ÷ 100", shown(strong / 100)),
             Line(
                 "Stock",
                 f"{shown(total)} g × {shown(weak)} ÷ {shown(strong)}",
-                _g(stock_for(total, strong, weak)),
+                grams(stock_for(total, strong, weak)),
                 "stock",
             ),
-            Line("Neutral", f"{shown(total)} g − {_g(stock)}", _g(total - stock), "neutral"),
+            Line("Neutral", f"{shown(total)} g − {grams(stock)}", grams(total - stock), "neutral"),
         ]
         if drawn.form == VOLUME:
             volume = shown(volume_of_percent(strong))
             lines.insert(0, Line("Stock in per cent", f"0.3 × {volume} vol", f"{shown(strong)} %"))
         if drawn.level != Level.FIRST:
             lines.append(self._parts_line(drawn, own))
-        back = f"{_g(stock)} × {shown(strong)} ÷ {shown(total)} g"
+        back = f"{grams(stock)} × {shown(strong)} ÷ {shown(total)} g"
         lines.append(Line("Check", back, shown_as(Kind.STRENGTH, stock * strong / total)))
         return tuple(lines)
 
@@ -211,29 +211,29 @@ class DiluteADeveloper:
         words = "Parts, stock to neutral"
         strong, weak = drawn.stock_percent, drawn.wanted_percent
         if "stock" in own or "neutral" in own:
-            stock = _grams(own.get("stock"), drawn.stock)
-            neutral = _grams(own.get("neutral"), drawn.total - stock)
+            stock = figure(own.get("stock"), drawn.stock)
+            neutral = figure(own.get("neutral"), drawn.total - stock)
             if stock > 0 and neutral > 0:
                 ratio = Ratio.of(stock, neutral)
-                return Line(words, f"{_g(stock)} : {_g(neutral)}", str(ratio), "parts")
+                return Line(words, f"{grams(stock)} : {grams(neutral)}", str(ratio), "parts")
         over = f"{shown(weak)} : ({shown(strong)} − {shown(weak)})"
         return Line(words, over, str(parts(strong, weak)), "parts")
 
     def _turned_lines(self, drawn: Dilution, own: Mapping[str, Value]) -> tuple[Line, ...]:
         strong, weak, stock = drawn.stock_percent, drawn.wanted_percent, drawn.stock
-        neutral = _grams(own.get("neutral"), drawn.neutral)
+        neutral = figure(own.get("neutral"), drawn.neutral)
         total = stock + neutral
         return (
             Line(
                 "Neutral",
                 f"{shown(stock)} g × ({shown(strong)} ÷ {shown(weak)} − 1)",
-                _g(neutral_to_add(stock, strong, weak)),
+                grams(neutral_to_add(stock, strong, weak)),
                 "neutral",
             ),
-            Line("In all", f"{shown(stock)} g + {_g(neutral)}", _g(total), "total"),
+            Line("In all", f"{shown(stock)} g + {grams(neutral)}", grams(total), "total"),
             Line(
                 "Check",
-                f"{shown(stock)} g × {shown(strong)} ÷ {_g(total)}",
+                f"{shown(stock)} g × {shown(strong)} ÷ {grams(total)}",
                 shown_as(Kind.STRENGTH, stock * strong / total),
             ),
         )
@@ -242,28 +242,20 @@ class DiluteADeveloper:
         """Neutral and parts on the own stock; turned round, the total on the own neutral."""
         stock, neutral = own.get("stock"), own.get("neutral")
         if field == "neutral" and isinstance(stock, Decimal):
-            yield Follow(drawn.total - stock, f"{shown(drawn.total)} g − {_g(stock)}")
+            yield Follow(drawn.total - stock, f"{shown(drawn.total)} g − {grams(stock)}")
         if field == "total" and isinstance(neutral, Decimal):
-            yield Follow(drawn.stock + neutral, f"{shown(drawn.stock)} g + {_g(neutral)}")
+            yield Follow(drawn.stock + neutral, f"{shown(drawn.stock)} g + {grams(neutral)}")
         if field == "parts" and isinstance(stock, Decimal):
             rest = drawn.total - stock
             for other in (neutral, rest):
                 if isinstance(other, Decimal) and other > 0:
-                    yield Follow(Ratio.of(stock, other), f"{_g(stock)} : {_g(other)}")
+                    yield Follow(Ratio.of(stock, other), f"{grams(stock)} : {grams(other)}")
 
 
 def _stock(drawn: Dilution) -> str:
     if drawn.form == VOLUME:
         return f"{shown(volume_of_percent(drawn.stock_percent))} vol"
     return f"{shown(drawn.stock_percent)} %"
-
-
-def _g(grams: Decimal) -> str:
-    return shown_as(Kind.GRAMS, grams)
-
-
-def _grams(own: Value | None, right: Decimal) -> Decimal:
-    return own if isinstance(own, Decimal) else right
 
 
 def _whole(grams: Decimal) -> bool:

@@ -21,10 +21,18 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from academy.craft.exercise.family import DECIDED_CHOICES, Dice, Drawn, Follow, Tolerances
+from academy.craft.exercise.family import (
+    DECIDED_CHOICES,
+    Dice,
+    Drawn,
+    Follow,
+    Tolerances,
+    figure,
+    grams,
+)
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake
 from academy.craft.formula.mixture import bowl_of, cream_in, developer_for, shared
-from academy.craft.measure import Kind, Value, counted, shown, shown_as
+from academy.craft.measure import Kind, Value, counted, shown
 from academy.craft.rules import DecidedBy, Label, Rule, Rules
 
 if TYPE_CHECKING:
@@ -146,17 +154,17 @@ class MixingRatioQuantities:
     def fields(self, drawn: Bowl, tolerances: Tolerances) -> tuple[Field, ...]:
         """Forwards developer and bowl; else cream (double weight), shades, developer."""
 
-        def grams(key: str, label: str, weight: int = 1) -> Field:
+        def weighed(key: str, label: str, weight: int = 1) -> Field:
             return Field(key, label, Kind.GRAMS, weight, tolerances.grams)
 
         if drawn.level == Level.FIRST:
-            return grams("developer", "Developer"), grams("bowl", "Everything in the bowl")
+            return weighed("developer", "Developer"), weighed("bowl", "Everything in the bowl")
         first, second = drawn.shades
         asked = (
-            grams("cream", "Colour cream in all", 2),
-            grams("shade_1", first.capitalize()),
-            grams("shade_2", second.capitalize()),
-            grams("developer", "Developer"),
+            weighed("cream", "Colour cream in all", 2),
+            weighed("shade_1", first.capitalize()),
+            weighed("shade_2", second.capitalize()),
+            weighed("developer", "Developer"),
         )
         if drawn.level == Level.WORKING:
             return asked
@@ -247,52 +255,52 @@ class MixingRatioQuantities:
         """Parts of the bowl, one part, shades, developer, and the sum back to the bowl."""
         d, a, b = drawn.d, drawn.a, drawn.b
         if drawn.level == Level.FIRST:
-            developer = _grams(own.get("developer"), drawn.developer)
+            developer = figure(own.get("developer"), drawn.developer)
             return (
                 Line(
                     "Developer",
-                    f"{_g(drawn.cream)} × {shown(d)}",
-                    _g(drawn.developer),
+                    f"{grams(drawn.cream)} × {shown(d)}",
+                    grams(drawn.developer),
                     "developer",
                 ),
                 Line(
                     "Bowl",
-                    f"{_g(drawn.cream)} + {_g(developer)}",
-                    _g(drawn.cream + developer),
+                    f"{grams(drawn.cream)} + {grams(developer)}",
+                    grams(drawn.cream + developer),
                     "bowl",
                 ),
             )
-        cream = _grams(own.get("cream"), drawn.cream)
-        first = _grams(own.get("shade_1"), shared(cream, Decimal(a), Decimal(b))[0])
-        developer = _grams(own.get("developer"), developer_for(cream, d))
+        cream = figure(own.get("cream"), drawn.cream)
+        first = figure(own.get("shade_1"), shared(cream, Decimal(a), Decimal(b))[0])
+        developer = figure(own.get("developer"), developer_for(cream, d))
         parts = shown(1 + d)
         lines = (
             Line("Parts in the bowl", f"1 + {shown(d)}", f"{parts} parts"),
             Line(
                 "Cream, one part",
-                f"{_g(drawn.bowl)} ÷ {parts}",
-                _g(cream_in(drawn.bowl, d)),
+                f"{grams(drawn.bowl)} ÷ {parts}",
+                grams(cream_in(drawn.bowl, d)),
                 "cream",
             ),
             Line(
                 drawn.shades[0].capitalize(),
-                f"{_g(cream)} × {a} ÷ {a + b}",
-                _g(shared(cream, Decimal(a), Decimal(b))[0]),
+                f"{grams(cream)} × {a} ÷ {a + b}",
+                grams(shared(cream, Decimal(a), Decimal(b))[0]),
                 "shade_1",
             ),
             Line(
                 drawn.shades[1].capitalize(),
-                f"{_g(cream)} − {_g(first)}",
-                _g(cream - first),
+                f"{grams(cream)} − {grams(first)}",
+                grams(cream - first),
                 "shade_2",
             ),
             Line(
                 f"Developer, {counted(d, 'part')}",
-                f"{_g(cream)} × {shown(d)}",
-                _g(developer_for(cream, d)),
+                f"{grams(cream)} × {shown(d)}",
+                grams(developer_for(cream, d)),
                 "developer",
             ),
-            Line("Check", f"{_g(cream)} + {_g(developer)}", _g(cream + developer)),
+            Line("Check", f"{grams(cream)} + {grams(developer)}", grams(cream + developer)),
         )
         return lines if drawn.level == Level.WORKING else (_decided_line(drawn), *lines)
 
@@ -300,7 +308,7 @@ class MixingRatioQuantities:
         """Shades and developer on the own cream; forwards, the bowl on the own developer."""
         cream, developer = own.get("cream"), own.get("developer")
         if field == "bowl" and isinstance(developer, Decimal):
-            yield Follow(drawn.cream + developer, f"{_g(drawn.cream)} + {_g(developer)}")
+            yield Follow(drawn.cream + developer, f"{grams(drawn.cream)} + {grams(developer)}")
         if not isinstance(cream, Decimal):
             return
         if field == "shade_1":
@@ -308,11 +316,11 @@ class MixingRatioQuantities:
         if field == "shade_2":
             first = own.get("shade_1")
             if isinstance(first, Decimal):
-                yield Follow(cream - first, f"{_g(cream)} − {_g(first)}")
+                yield Follow(cream - first, f"{grams(cream)} − {grams(first)}")
             yield _part_of(cream, drawn.b, drawn.a + drawn.b)
         if field == "developer":
-            yield Follow(developer_for(cream, drawn.d), f"{_g(cream)} × {shown(drawn.d)}")
-            yield Follow(drawn.bowl - cream, f"{_g(drawn.bowl)} − {_g(cream)}")
+            yield Follow(developer_for(cream, drawn.d), f"{grams(cream)} × {shown(drawn.d)}")
+            yield Follow(drawn.bowl - cream, f"{grams(drawn.bowl)} − {grams(cream)}")
 
 
 def _recipe(dice: Dice) -> tuple[int, int, int, str]:
@@ -341,7 +349,7 @@ def _fits(bowl: Bowl) -> bool:
 
 
 def _part_of(cream: Decimal, part: int, parts: int) -> Follow:
-    return Follow(cream * part / parts, f"{_g(cream)} × {part} ÷ {parts}")
+    return Follow(cream * part / parts, f"{grams(cream)} × {part} ÷ {parts}")
 
 
 def _house(drawn: Bowl) -> str:
@@ -364,11 +372,3 @@ def _decided_line(drawn: Bowl) -> Line:
         order = "Label before house rule before standard rule"
     word = next(choice.label for choice in DECIDED_CHOICES if choice.key == drawn.decided_by)
     return Line(order, f"ratio 1:{shown(drawn.d)}", word, "decided_by")
-
-
-def _g(grams: Decimal) -> str:
-    return shown_as(Kind.GRAMS, grams)
-
-
-def _grams(own: Value | None, right: Decimal) -> Decimal:
-    return own if isinstance(own, Decimal) else right

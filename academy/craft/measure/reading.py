@@ -1,151 +1,23 @@
-"""Quantities with units: how a figure is rounded, shown, compared and read as people write it.
-
-Every number is a ``Decimal``; a clock time is the minutes after midnight; a ratio is exact.
-Nothing is rounded between steps: rounding half up happens only where a figure is shown.
-"""
+"""Reading a figure as people write it: comma or point, units in words, fractions, clock times."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
-from enum import StrEnum
-from fractions import Fraction
+from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
+
+from academy.craft.measure.kinds import YES_OR_NO, Choice, Kind, Ratio, Value
+from academy.craft.measure.showing import shown, shown_as
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
 LONGEST_ANSWER = 60
-MINUTES_IN_A_DAY = 24 * 60
 VOLUME_TO_PERCENT = Decimal("0.3")
 STRONGEST_DEVELOPER = Decimal(12)
 _MOST_DIGITS = 7
-
-
-class Kind(StrEnum):
-    """What a figure measures; it settles unit, display, tolerance and how an answer is read."""
-
-    GRAMS = "grams"
-    STRENGTH = "strength"
-    SHARE = "share"
-    RATIO = "ratio"
-    PARTS = "parts"
-    MINUTES = "minutes"
-    CLOCK = "clock"
-    DEPTH = "depth"
-    COUNT = "count"
-    LENGTH = "length"
-    AREA = "area"
-    HOURS = "hours"
-    YES_NO = "yes_no"
-    CHOICE = "choice"
-
-    @property
-    def unit(self) -> str:
-        """The sign printed after the figure; empty where the figure stands alone."""
-        return _UNITS.get(self, "")
-
-
-_UNITS = {
-    Kind.GRAMS: "g",
-    Kind.STRENGTH: "%",
-    Kind.SHARE: "%",
-    Kind.MINUTES: "min",
-    Kind.LENGTH: "cm",
-    Kind.AREA: "cm²",
-    Kind.HOURS: "h",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Ratio:
-    """Two parts by weight, kept in lowest whole terms so that 1:1.5 equals 2:3."""
-
-    first: int
-    second: int
-
-    @classmethod
-    def of(cls, first: Decimal | int | str, second: Decimal | int | str) -> Ratio:
-        """Both parts must be above zero, otherwise ``ValueError``."""
-        one, other = Fraction(Decimal(first)), Fraction(Decimal(second))
-        if one <= 0 or other <= 0:
-            raise ValueError("Both parts of a ratio must be above zero.")
-        lowest = one / other
-        return cls(lowest.numerator, lowest.denominator)
-
-    @property
-    def second_to_one(self) -> Decimal:
-        """The d of "1:d"."""
-        return Decimal(self.second) / Decimal(self.first)
-
-    def __str__(self) -> str:
-        return f"{self.first}:{self.second}"
-
-
-Value = Decimal | Ratio | str
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """A value with what it measures: ``Quantity(Decimal(30), Kind.GRAMS).shown`` is "30 g"."""
-
-    value: Value
-    kind: Kind
-
-    @property
-    def shown(self) -> str:
-        """Rounded for display, with its unit."""
-        return shown_as(self.kind, self.value)
-
-
-@dataclass(frozen=True, slots=True)
-class Tolerance:
-    """How far an answer may lie from a value, in the unit of the field; 0 is exact.
-
-    ``plain`` holds unless the value is below ``small_below`` (then ``small``) or above
-    ``large_above`` (then ``large_percent`` per cent of the value).
-    """
-
-    plain: Decimal = Decimal(0)
-    small: Decimal | None = None
-    small_below: Decimal | None = None
-    large_percent: Decimal | None = None
-    large_above: Decimal | None = None
-
-    def at(self, value: Decimal) -> Decimal:
-        """The allowed distance from ``value``."""
-        if self.small is not None and self.small_below is not None and value < self.small_below:
-            return self.small
-        percent, above = self.large_percent, self.large_above
-        if percent is not None and above is not None and value > above:
-            return value * percent / 100
-        return self.plain
-
-    def covers(self, right: Value, given: Value) -> bool:
-        """Whether ``given`` counts as ``right``; ratios and words must match exactly."""
-        if isinstance(right, Decimal) and isinstance(given, Decimal):
-            return abs(right - given) <= self.at(right)
-        return right == given
-
-
-EXACT = Tolerance()
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """One answer of a field with choices; ``also`` are other words that mean it."""
-
-    key: str
-    label: str
-    also: tuple[str, ...] = ()
-
-
-YES_OR_NO = (
-    Choice("yes", "Yes", ("y", "yep", "yeah")),
-    Choice("no", "No", ("n", "nope")),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,80 +43,6 @@ class Reading:
     def understood(self) -> bool:
         """There is a value to mark."""
         return self.value is not None
-
-
-def round_half_up(value: Decimal, places: int = 0) -> Decimal:
-    """Round for display, halves away from zero; ``places`` decimals."""
-    return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
-
-
-def shown(value: Decimal | int, places: int | None = None) -> str:
-    """A plain figure without needless zeros or exponent, with a real minus sign.
-
-    Without ``places`` a figure is shown as it is, at most 4 decimals. A binary float is refused
-    with ``TypeError``: it would print noise.
-    """
-    if isinstance(value, float):
-        raise TypeError("Show a Decimal, not a binary float.")
-    figure = round_half_up(Decimal(value), 4 if places is None else places)
-    text = f"{figure:f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    if text.startswith("-"):
-        text = text[1:] if not figure else "−" + text[1:]
-    return text
-
-
-def with_unit(value: Decimal, unit: str) -> str:
-    """A figure with its unit sign; the unit "1:d" gives a ratio."""
-    if unit == "1:d":
-        return f"1:{shown(value)}"
-    return f"{shown(value)} {unit}".rstrip()
-
-
-def shown_as(kind: Kind, value: Value) -> str:
-    """A value as it is printed for people, rounded half up by its kind (trade.md 2.13)."""
-    if isinstance(value, str):
-        return value.replace("_", " ")
-    if isinstance(value, Ratio):
-        return _ratio_shown(kind, value)
-    if kind is Kind.CLOCK:
-        return clock(value)
-    if kind is Kind.RATIO:
-        return f"1:{shown(value, 2)}"
-    return f"{shown(value, _places(kind, value))} {kind.unit}".rstrip()
-
-
-def clock(minutes: Decimal | int) -> str:
-    """Minutes after midnight as a 24-hour time: 690 gives "11:30"."""
-    hours, rest = divmod(int(minutes), 60)
-    return f"{hours:02d}:{rest:02d}"
-
-
-def of_clock(text: str) -> Decimal:
-    """Minutes after midnight of "11:30"."""
-    hours, minutes = text.split(":")
-    return Decimal(int(hours) * 60 + int(minutes))
-
-
-def counted(count: Decimal | int, one: str, many: str | None = None) -> str:
-    """A count with its noun in the right number: "1 part", "3 parts"."""
-    return f"{shown(count)} {one if count == 1 else many or one + 's'}"
-
-
-def _places(kind: Kind, value: Decimal) -> int:
-    if kind is Kind.STRENGTH:
-        return 2 if value < 2 else 1
-    return {Kind.GRAMS: 1, Kind.SHARE: 1, Kind.LENGTH: 2, Kind.AREA: 1}.get(kind, 0)
-
-
-def _ratio_shown(kind: Kind, value: Ratio) -> str:
-    if kind is Kind.RATIO:
-        return f"1:{shown(value.second_to_one, 2)}"
-    return str(value)
-
-
-# Reading what people write
 
 
 class _Form(NamedTuple):

@@ -1,0 +1,42 @@
+"""Quantities with units: how a figure is rounded, shown, compared and read as people write it.
+
+Every number is a ``Decimal``; a clock time is the minutes after midnight; a ratio is exact.
+Nothing is rounded between steps: rounding half up happens only where a figure is shown.
+"""
+
+from __future__ import annotations
+
+from academy.craft.measure.kinds import EXACT, YES_OR_NO, Choice, Kind, Ratio, Tolerance, Value
+from academy.craft.measure.reading import VOLUME_TO_PERCENT, Reading, read_answer
+from academy.craft.measure.showing import (
+    clock,
+    counted,
+    of_clock,
+    round_half_up,
+    shown,
+    shown_as,
+    with_unit,
+)
+
+MINUTES_IN_A_DAY = 24 * 60
+
+__all__ = [
+    "EXACT",
+    "MINUTES_IN_A_DAY",
+    "VOLUME_TO_PERCENT",
+    "YES_OR_NO",
+    "Choice",
+    "Kind",
+    "Ratio",
+    "Reading",
+    "Tolerance",
+    "Value",
+    "clock",
+    "counted",
+    "of_clock",
+    "read_answer",
+    "round_half_up",
+    "shown",
+    "shown_as",
+    "with_unit",
+]

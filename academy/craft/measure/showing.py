@@ -1,0 +1,78 @@
+"""Figures for people: rounded half up, without needless zeros, with their unit."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from academy.craft.measure.kinds import Kind, Ratio, Value
+
+
+def round_half_up(value: Decimal, places: int = 0) -> Decimal:
+    """Round for display, halves away from zero; ``places`` decimals."""
+    return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+
+
+def shown(value: Decimal | int, places: int | None = None) -> str:
+    """A plain figure without needless zeros or exponent, with a real minus sign.
+
+    Without ``places`` a figure is shown as it is, at most 4 decimals. A binary float is refused
+    with ``TypeError``: it would print noise.
+    """
+    if isinstance(value, float):
+        raise TypeError("Show a Decimal, not a binary float.")
+    figure = round_half_up(Decimal(value), 4 if places is None else places)
+    text = f"{figure:f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    if text.startswith("-"):
+        text = text[1:] if not figure else "−" + text[1:]
+    return text
+
+
+def with_unit(value: Decimal, unit: str) -> str:
+    """A figure with its unit sign; the unit "1:d" gives a ratio."""
+    if unit == "1:d":
+        return f"1:{shown(value)}"
+    return f"{shown(value)} {unit}".rstrip()
+
+
+def shown_as(kind: Kind, value: Value) -> str:
+    """A value as it is printed for people, rounded half up by its kind (trade.md 2.13)."""
+    if isinstance(value, str):
+        return value.replace("_", " ")
+    if isinstance(value, Ratio):
+        return _ratio_shown(kind, value)
+    if kind is Kind.CLOCK:
+        return clock(value)
+    if kind is Kind.RATIO:
+        return f"1:{shown(value, 2)}"
+    return f"{shown(value, _places(kind, value))} {kind.unit}".rstrip()
+
+
+def clock(minutes: Decimal | int) -> str:
+    """Minutes after midnight as a 24-hour time: 690 gives "11:30"."""
+    hours, rest = divmod(int(minutes), 60)
+    return f"{hours:02d}:{rest:02d}"
+
+
+def of_clock(text: str) -> Decimal:
+    """Minutes after midnight of "11:30"."""
+    hours, minutes = text.split(":")
+    return Decimal(int(hours) * 60 + int(minutes))
+
+
+def counted(count: Decimal | int, one: str, many: str | None = None) -> str:
+    """A count with its noun in the right number: "1 part", "3 parts"."""
+    return f"{shown(count)} {one if count == 1 else many or one + 's'}"
+
+
+def _places(kind: Kind, value: Decimal) -> int:
+    if kind is Kind.STRENGTH:
+        return 2 if value < 2 else 1
+    return {Kind.GRAMS: 1, Kind.SHARE: 1, Kind.LENGTH: 2, Kind.AREA: 1}.get(kind, 0)
+
+
+def _ratio_shown(kind: Kind, value: Ratio) -> str:
+    if kind is Kind.RATIO:
+        return f"1:{shown(value.second_to_one, 2)}"
+    return str(value)
