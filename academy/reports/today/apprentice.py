@@ -1,0 +1,212 @@
+"""What should I practise next, and how close am I?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from django.urls import reverse
+from django.utils import timezone
+
+from academy.assessment.models import Assessment, Booking
+from academy.assessment.queries import Place, counted_unit, places
+from academy.assessment.results import Standing
+from academy.awards.queries import AwardPlace, award_places
+from academy.curriculum.models import ModuleVersion
+from academy.exercises.models import AnswerSheet, Paper
+from academy.practice.models import PracticeSession
+from academy.reports.today.need import Need
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from academy.people.acting import Acting
+
+# What is worth doing next: a module begun before one not begun, the nearest to its target first.
+_OPEN = (Standing.PRACTISING, Standing.NOT_YET, Standing.EXPIRED)
+_ORDER = (
+    Standing.READY, Standing.TO_SIGN, Standing.SECOND_LOOK, Standing.NOT_YET, Standing.PRACTISING,
+    Standing.EXPIRED, Standing.VERIFY, Standing.COMPETENT, Standing.NOT_STARTED,
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class ModuleRow:
+    """One module as the apprentice sees it."""
+
+    version: ModuleVersion
+    place: Place
+
+    @property
+    def why(self) -> str:
+        """One line: how close it is, or what it waits for."""
+        place = self.place
+        if place.standing in (Standing.COMPETENT, Standing.VERIFY) and place.signed:
+            return f"In date until {place.signed.in_date_until:%d %b %Y}."
+        if place.standing is Standing.EXPIRED and place.signed:
+            return f"Expired {place.signed.in_date_until:%d %b %Y}. Ask to be assessed again."
+        heads = place.evidence
+        parts = [place.evidence.practice_words]
+        if heads.heads:
+            parts.append(f"{len(heads.run)} of {heads.heads_required} heads competent in a row.")
+        if place.open_needs and place.standing is not Standing.NOT_STARTED:
+            parts.append("May be practised; another module comes first for assessment.")
+        return " ".join(parts)
+
+
+@dataclass(frozen=True)
+class Page:
+    next_row: ModuleRow | None
+    waiting: list[Need]
+    modules: list[ModuleRow]
+    awards: list[AwardPlace]
+    sessions: list[PracticeSession]
+
+    @property
+    def answer(self) -> str:
+        """The heading: what to practise next."""
+        row = self.next_row
+        if row is None:
+            return "Nothing is waiting to be practised"
+        if row.place.standing is Standing.READY:
+            return f"Ready for assessment: {row.version.title}"
+        return f"Practise next: {row.version.title}"
+
+    @property
+    def lead(self) -> str:
+        row = self.next_row
+        if row is None:
+            return "Choose a module to begin, or look at your results."
+        line = row.place.progress.next_line
+        if row.place.standing is Standing.READY:
+            return "The practice target is met. Ask for an assessor."
+        if line is None:
+            return row.why
+        more = f"{counted_unit(line.missing, line.line.unit)} {line.line.tag}".strip()
+        return f"{more} to go."
+
+    @property
+    def lines(self) -> list[tuple[str, int, int]]:
+        """The target of the next module: words, done (at most the count), count."""
+        row = self.next_row
+        if row is None:
+            return []
+        return [
+            (f"{line.line.unit} {line.line.tag}".strip(), line.done, line.line.count)
+            for line in row.place.progress.lines
+        ]
+
+
+def page(acting: Acting) -> Page:
+    person, academy = acting.person, acting.academy
+    found = places(academy, [person.pk])
+    versions = {
+        version.pk: version
+        for version in ModuleVersion.objects.filter(
+            pk__in=[place.version for place in found.values()]
+        ).select_related("module")
+    }
+    rows = [ModuleRow(versions[place.version], place) for place in found.values()]
+    rows.sort(key=lambda row: (_ORDER.index(row.place.standing), row.version.module.position))
+    sessions = (
+        PracticeSession.objects.filter(academy=academy, apprentice=person)
+        .counted()
+        .select_related("module_version")
+        .prefetch_related("units")[:3]
+    )
+    return Page(
+        next_row=_next(rows),
+        waiting=_waiting(acting),
+        modules=rows,
+        awards=award_places(academy, [person.pk]),
+        sessions=list(sessions),
+    )
+
+
+def _next(rows: list[ModuleRow]) -> ModuleRow | None:
+    """Ready first, then the begun module nearest to its target, then the first not begun."""
+    ready = [row for row in rows if row.place.standing is Standing.READY]
+    if ready:
+        return ready[0]
+    begun = [row for row in rows if row.place.standing in _OPEN and not row.place.progress.met]
+    if begun:
+        return max(begun, key=lambda row: (row.place.progress.share, -row.version.module.position))
+    fresh = [
+        row
+        for row in rows
+        if row.place.standing is Standing.NOT_STARTED and not row.place.open_needs
+    ]
+    return fresh[0] if fresh else None
+
+
+def _waiting(acting: Acting) -> list[Need]:
+    return [*_bookings(acting), *_results(acting), *_papers(acting)]
+
+
+def _bookings(acting: Acting) -> list[Need]:
+    rows = Booking.objects.filter(
+        academy=acting.academy, apprentice=acting.person, state__in=["asked", "booked"]
+    ).select_related("module_version", "assessor")
+    return [_booking(acting, row) for row in rows]
+
+
+def _booking(acting: Acting, row: Booking) -> Need:
+    url = reverse(
+        "assessment:booking-detail", kwargs={"academy": acting.academy.slug, "token": row.token}
+    )
+    title = row.module_version.title
+    if row.at is None:
+        return Need(title, "ready", "Asked to be assessed", "Not booked yet.", "See", url)
+    when: datetime = timezone.localtime(row.at)
+    words = f"{when:%A %d %b, %H:%M}"
+    return Need(title, "ready", words, f"With {row.assessor}, {row.place}.", "See", url)
+
+
+def _results(acting: Acting) -> list[Need]:
+    rows = Assessment.objects.filter(
+        academy=acting.academy,
+        apprentice=acting.person,
+        state=Assessment.State.SUBMITTED,
+        kind=Assessment.Kind.FIRST,
+        acknowledgement__isnull=True,
+    ).select_related("module_version")
+    return [
+        Need(
+            row.module_version.title,
+            "missing",
+            "A result to read",
+            "Read it and say that you have.",
+            "Read result",
+            reverse(
+                "assessment:result-detail",
+                kwargs={"academy": acting.academy.slug, "token": row.token},
+            ),
+        )
+        for row in rows
+    ]
+
+
+def _papers(acting: Acting) -> list[Need]:
+    handed_in = AnswerSheet.objects.filter(
+        apprentice=acting.person, submitted_at__isnull=False
+    ).values("paper")
+    rows = (
+        Paper.objects.visible_to(acting.person, acting.academy)
+        .filter(cohort__places__in=acting.person.cohort_places.current())
+        .exclude(pk__in=handed_in)
+        .order_by("due_on")[:5]
+    )
+    return [
+        Need(
+            row.title,
+            "missing",
+            f"Due {row.due_on:%d %b}" if row.due_on else "No due date",
+            "",
+            "Answer",
+            reverse(
+                "exercises:paper-answer",
+                kwargs={"academy": acting.academy.slug, "token": row.token},
+            ),
+        )
+        for row in rows
+    ]

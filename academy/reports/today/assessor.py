@@ -1,0 +1,139 @@
+"""What is still missing on this head before I can decide?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from django.utils import timezone
+
+from academy.assessment.marking import marking_of
+from academy.assessment.models import Assessment, Booking
+from academy.assessment.queries import Place, places
+from academy.assessment.results import Standing
+from academy.craft.judging.errors import JudgingError
+from academy.craft.judging.marking import missing
+from academy.craft.measure import counted
+from academy.curriculum.models import ModuleVersion
+from academy.people.models import CohortPlace, Person
+from academy.reports.today.need import spelt
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from academy.people.acting import Acting
+
+
+@dataclass(frozen=True)
+class Draft:
+    """An open draft and what it still needs."""
+
+    assessment: Assessment
+    open_levels: int
+    no_rating: bool
+
+    @property
+    def words(self) -> str:
+        parts = []
+        if self.open_levels:
+            parts.append(f"{counted(self.open_levels, 'level')} missing")
+        if self.no_rating:
+            parts.append("overall rating missing")
+        return ", ".join(parts) if parts else "everything is marked"
+
+
+@dataclass(frozen=True)
+class ToSign:
+    person: Person
+    version: ModuleVersion
+    place: Place
+
+
+@dataclass(frozen=True)
+class Page:
+    drafts: list[Draft]
+    booked: list[Booking]
+    asked: list[Booking]
+    to_sign: list[ToSign]
+    today: datetime
+
+    @property
+    def answer(self) -> str:
+        """The heading: what is missing on the open head, else what comes next."""
+        if self.drafts:
+            draft = self.drafts[0]
+            return f"{draft.assessment.apprentice}: {draft.words}"
+        if self.booked:
+            booking = self.booked[0]
+            return f"Next: {booking.apprentice}, {booking.module_version.title}"
+        if self.to_sign:
+            return f"{spelt(len(self.to_sign))} to sign off"
+        return "No head is waiting for you"
+
+    @property
+    def lead(self) -> str:
+        parts = []
+        if self.booked:
+            parts.append(f"{counted(len(self.booked), 'head')} booked with you.")
+        if self.to_sign:
+            parts.append(f"{len(self.to_sign)} ready for sign-off.")
+        if self.asked:
+            parts.append(f"{len(self.asked)} asked for and not booked.")
+        return " ".join(parts)
+
+
+def page(acting: Acting) -> Page:
+    academy, person = acting.academy, acting.person
+    bookings = (
+        Booking.objects.filter(academy=academy)
+        .exclude(apprentice=person)
+        .select_related("apprentice", "module_version__module")
+    )
+    return Page(
+        drafts=_drafts(acting),
+        booked=list(bookings.filter(state=Booking.State.BOOKED, assessor=person).order_by("at")),
+        asked=list(bookings.filter(state=Booking.State.ASKED).order_by("asked_at")[:10]),
+        to_sign=to_sign(acting),
+        today=timezone.localtime(),
+    )
+
+
+def _drafts(acting: Acting) -> list[Draft]:
+    rows = (
+        Assessment.objects.for_scoring()
+        .filter(academy=acting.academy, assessor=acting.person, state=Assessment.State.DRAFT)
+        .order_by("-changed_at")
+    )
+    return [_draft(row) for row in rows]
+
+
+def _draft(row: Assessment) -> Draft:
+    if getattr(row, "stop_event", None) is not None:
+        return Draft(row, 0, no_rating=False)
+    try:
+        gaps = len(missing(marking_of(row)))
+    except JudgingError:
+        # Every zone is left out: the scoring page says so, here it just stays open.
+        gaps = 0
+    return Draft(row, gaps, no_rating=row.overall is None)
+
+
+def to_sign(acting: Acting) -> list[ToSign]:
+    """Apprentices whose evidence suffices and of whose heads this assessor judged one."""
+    academy, signer = acting.academy, acting.person
+    people = {
+        person.pk: person
+        for person in Person.objects.filter(
+            cohort_places__in=CohortPlace.objects.current().filter(cohort__academy=academy)
+        ).exclude(pk=signer.pk)
+    }
+    found = [
+        place
+        for place in places(academy, list(people)).values()
+        if place.standing is Standing.TO_SIGN
+        and any(head.assessor == signer.pk for head in place.evidence.run)
+    ]
+    versions = ModuleVersion.objects.select_related("module").in_bulk(
+        [place.version for place in found]
+    )
+    return [ToSign(people[place.apprentice], versions[place.version], place) for place in found]
