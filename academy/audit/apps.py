@@ -15,7 +15,7 @@ class AuditConfig(AppConfig):
     verbose_name = "record"
 
     def ready(self) -> None:
-        from academy.audit import checks  # noqa: PLC0415  (needs the apps loaded)
+        from academy.audit import checks  # needs the apps loaded
 
         register(checks.managers_keep_what_stands)
         triggers.protect("audit_entry", label="an entry of the record")

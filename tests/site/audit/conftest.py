@@ -23,10 +23,10 @@ ALIAS = "record"
 class OneDatabase:
     """Sends everything to the database of the test."""
 
-    def db_for_read(self, model: object, **hints: object) -> str:
+    def db_for_read(self, _model: object, **_: object) -> str:
         return ALIAS
 
-    def db_for_write(self, model: object, **hints: object) -> str:
+    def db_for_write(self, _model: object, **_: object) -> str:
         return ALIAS
 
 

@@ -30,7 +30,7 @@ CHANGES: dict[str, Callable[[Entry], object]] = {
     "save": lambda entry: entry.save(),
     "save a field": lambda entry: entry.save(update_fields=["actor_id"]),
     "delete": lambda entry: entry.delete(),
-    "update": lambda entry: Entry.objects.update(actor_id=9),
+    "update": lambda _: Entry.objects.update(actor_id=9),
     "delete many": lambda entry: Entry.objects.filter(pk=entry.pk).delete(),
     "update many": lambda entry: Entry.objects.bulk_update([entry], ["actor_id"]),
     "update or create": lambda entry: Entry.objects.update_or_create(
@@ -70,9 +70,12 @@ RAW = {
 @pytest.mark.parametrize("how", RAW)
 def test_the_database_refuses_what_does_not_come_through_the_model(how: str) -> None:
     write()
-    with pytest.raises(IntegrityError, match="an entry of the record stands"):
-        with transaction.atomic(), connection.cursor() as cursor:
-            cursor.execute(RAW[how])
+    with (
+        pytest.raises(IntegrityError, match="an entry of the record stands"),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
+        cursor.execute(RAW[how])
     assert Entry.objects.get().actor_id == 3
 
 

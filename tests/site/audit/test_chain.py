@@ -35,15 +35,14 @@ def open_record() -> None:
     triggers.remove()
 
 
-def tamper(sql: str, *values: object) -> None:
+def tamper(sql: str, *values: int | bytes) -> None:
     with connection.cursor() as cursor:
         cursor.execute(sql, values)
         assert cursor.rowcount > 0
 
 
 def test_a_whole_chain_verifies() -> None:
-    for number in range(1, 6):
-        last = write(number)
+    last = [write(number) for number in range(1, 6)][-1]
     result = verify_chain(1)
     assert (result.checked, result.head, result.broken) == (5, last.hash, None)
 
@@ -161,7 +160,7 @@ def test_verify_record_names_the_first_wrong_entry_and_fails() -> None:
 def test_verify_record_looks_at_one_academy_by_its_name(monkeypatch: pytest.MonkeyPatch) -> None:
     triggers.install()
     monkeypatch.setitem(
-        sentences._resolvers, "people.academy_slug", lambda ids: {1: "larkmere", 2: "elsewhere"}
+        sentences._resolvers, "people.academy_slug", lambda _: {1: "larkmere", 2: "elsewhere"}
     )
     out = StringIO()
     call_command("verify_record", academy="elsewhere", stdout=out)

@@ -89,16 +89,16 @@ def test_an_open_row_may_be_changed_and_deleted(tables: Tables) -> None:
 
 
 CHANGES: dict[str, Callable[[Tables, Any, Any], object]] = {
-    "save": lambda tables, sheet, line: sheet.save(),
-    "delete": lambda tables, sheet, line: sheet.delete(),
-    "update": lambda tables, sheet, line: tables.sheet.objects.update(state="open"),
-    "delete many": lambda tables, sheet, line: tables.sheet.objects.all().delete(),
-    "update many": lambda tables, sheet, line: tables.sheet.objects.bulk_update([sheet], ["state"]),
-    "save a part": lambda tables, sheet, line: line.save(),
-    "delete a part": lambda tables, sheet, line: line.delete(),
-    "update parts": lambda tables, sheet, line: tables.line.objects.update(level=4),
-    "delete parts": lambda tables, sheet, line: sheet.line_set.all().delete(),
-    "create over a part": lambda tables, sheet, line: tables.line.objects.bulk_create(
+    "save": lambda _, sheet, __: sheet.save(),
+    "delete": lambda _, sheet, __: sheet.delete(),
+    "update": lambda tables, _, __: tables.sheet.objects.update(state="open"),
+    "delete many": lambda tables, _, __: tables.sheet.objects.all().delete(),
+    "update many": lambda tables, sheet, _: tables.sheet.objects.bulk_update([sheet], ["state"]),
+    "save a part": lambda _, __, line: line.save(),
+    "delete a part": lambda _, __, line: line.delete(),
+    "update parts": lambda tables, _, __: tables.line.objects.update(level=4),
+    "delete parts": lambda _, sheet, __: sheet.line_set.all().delete(),
+    "create over a part": lambda tables, _, line: tables.line.objects.bulk_create(
         [line], update_conflicts=True, update_fields=["level"], unique_fields=["id"]
     ),
 }
@@ -145,17 +145,23 @@ def test_the_database_holds_a_frozen_row_and_its_parts(
     tables: Tables, database: str, how: str
 ) -> None:
     hand_in(tables)
-    with pytest.raises(IntegrityError, match="a (line of a )?handed-in sheet stands"):
-        with transaction.atomic(database), connections[database].cursor() as cursor:
-            cursor.execute(RAW[how])
+    with (
+        pytest.raises(IntegrityError, match=r"a (line of a )?handed-in sheet stands"),
+        transaction.atomic(database),
+        connections[database].cursor() as cursor,
+    ):
+        cursor.execute(RAW[how])
 
 
 def test_a_table_with_guards_cannot_be_emptied_at_once(tables: Tables, database: str) -> None:
     if connections[database].vendor != "postgresql":
         pytest.skip("SQLite has no TRUNCATE; its DELETE is guarded row by row.")
-    with pytest.raises(IntegrityError, match="cannot be deleted"):
-        with transaction.atomic(database), connections[database].cursor() as cursor:
-            cursor.execute("TRUNCATE audit_line")
+    with (
+        pytest.raises(IntegrityError, match="cannot be deleted"),
+        transaction.atomic(database),
+        connections[database].cursor() as cursor,
+    ):
+        cursor.execute("TRUNCATE audit_line")
 
 
 def test_a_part_cannot_be_moved_to_a_frozen_row(tables: Tables, database: str) -> None:
@@ -202,6 +208,8 @@ def test_an_sqlite_table_cannot_be_rebuilt_under_guards(tables: Tables, database
     plain = models.CharField(max_length=9, default="open")
     plain.set_attributes_from_name("state")
     plain.model = tables.sheet
-    with pytest.raises(OperationalError, match="error in trigger"):
-        with connections[database].schema_editor() as editor:
-            editor.alter_field(tables.sheet, tables.sheet._meta.get_field("state"), plain)
+    with (
+        pytest.raises(OperationalError, match="error in trigger"),
+        connections[database].schema_editor() as editor,
+    ):
+        editor.alter_field(tables.sheet, tables.sheet._meta.get_field("state"), plain)

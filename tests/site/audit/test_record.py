@@ -36,7 +36,7 @@ def test_an_entry_continues_the_one_before_it() -> None:
     first, second = write(1), write(2)
     assert (first.sequence, second.sequence) == (1, 2)
     assert first.previous_hash == genesis(1)
-    assert second.previous_hash == first.hash == entry_hash(genesis(1), first.canonical)
+    assert second.previous_hash == first.hash == entry_hash(genesis(1), bytes(first.canonical))
 
 
 def test_every_academy_has_its_own_chain() -> None:
@@ -66,7 +66,7 @@ def test_the_entry_carries_the_id_of_its_request() -> None:
     entry = write()
     request_id._current.reset(before)
     assert entry.request_id == "5f0c"
-    assert json.loads(entry.canonical)["request"] == "5f0c"
+    assert json.loads(bytes(entry.canonical))["request"] == "5f0c"
 
 
 def test_a_row_can_be_the_subject(academy: Academy) -> None:
@@ -142,9 +142,9 @@ def test_words_go_in_as_a_salted_hash() -> None:
 
 
 def test_an_action_that_nobody_registered_is_refused() -> None:
-    with pytest.raises(AuditError, match="does not know the action audit.test.undone"):
-        with transaction.atomic():
-            record(academy_id=1, actor_id=3, action="audit.test.undone", subject=COHORT)
+    unknown = r"does not know the action audit\.test\.undone"
+    with pytest.raises(AuditError, match=unknown), transaction.atomic():
+        record(academy_id=1, actor_id=3, action="audit.test.undone", subject=COHORT)
 
 
 def test_what_the_sentence_speaks_of_must_be_in_the_details() -> None:
@@ -155,8 +155,7 @@ def test_what_the_sentence_speaks_of_must_be_in_the_details() -> None:
 def test_a_rollback_leaves_no_entry_and_no_gap() -> None:
     write(1)
     with pytest.raises(ZeroDivisionError), transaction.atomic():
-        write(2)
-        raise ZeroDivisionError
+        assert write(2).sequence / 0
     assert write(3).sequence == 2
     assert Entry.objects.count() == 2
 

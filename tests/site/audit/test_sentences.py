@@ -1,28 +1,28 @@
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from django.db import transaction
 
 from academy.audit import sentences
-from academy.audit.models import Entry
 from academy.audit.queries import history_of, history_of_person
 from academy.audit.services import record
 from academy.people.models import Person
 
+if TYPE_CHECKING:
+    from academy.audit.models import Entry
+
 
 @pytest.fixture(autouse=True)
-def _own_registry(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def _own_registry(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sentences, "_templates", dict(sentences._templates))
     monkeypatch.setattr(sentences, "_resolvers", dict(sentences._resolvers))
     sentences.register(
         "audit.head.judged", "{actor} found {person:people.person} {outcome:test.outcome} {subject}"
     )
-    sentences.resolve("test.outcome", lambda values: {"not_yet": "not yet ready for"})
-    sentences.resolve("curriculum.module", lambda ids: {4: "fine weaves"})
-    yield
+    sentences.resolve("test.outcome", lambda _: {"not_yet": "not yet ready for"})
+    sentences.resolve("curriculum.module", lambda _: {4: "fine weaves"})
 
 
 def judge(actor: int | None, person: int, outcome: str = "not_yet", subject: int = 4) -> Entry:
@@ -106,5 +106,5 @@ def test_the_history_of_a_person_is_what_they_did_and_what_was_done_about_them()
 
 def test_every_registered_sentence_of_the_site_can_be_told() -> None:
     for action, template in sentences._templates.items():
-        values = {name: ("", 1) for name, _ in sentences._fields(template)}
+        values: sentences._Values = {n: ("", 1) for n, _ in sentences._fields(template)}
         assert sentences._sentence(action, values, {})
