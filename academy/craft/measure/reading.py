@@ -80,8 +80,10 @@ _UNIT_WORDS = {
     Kind.COUNT: {"foil", "foils", "stitch", "stitches"},
 }
 _VOLUME_WORDS = {"vol", "vols", "volume", "volumes", "v"}
+_WEIGHED = {"", *_UNIT_WORDS[Kind.GRAMS]}
 _HOUR_WORDS = _UNIT_WORDS[Kind.HOURS]
 
+_MORE_FIGURES = re.compile(r"[.,]?\d")
 _SPACES = re.compile(r"\s+")
 _FIGURE = re.compile(r"(?P<figure>\d+(?:[.,]\d+)?|[.,]\d+)(?P<rest>.*)")
 _SLASHED = re.compile(r"(?:(\d+) )?(\d+) ?/ ?(\d+)(?P<rest>.*)")
@@ -162,7 +164,7 @@ def _number(text: str) -> tuple[Decimal, str] | None:
     figure, rest = found["figure"].replace(",", "."), found["rest"].strip()
     whole, _, part = figure.partition(".")
     # A second mark ("1.500,0") leaves figures in the rest: which one was meant is not guessed.
-    if len(whole) > _MOST_DIGITS or len(part) > _MOST_DIGITS or re.search(r"\d", rest[:3]):
+    if len(whole) > _MOST_DIGITS or len(part) > _MOST_DIGITS or _MORE_FIGURES.match(rest):
         return None
     return Decimal(figure), rest
 
@@ -230,7 +232,7 @@ def _read_ratio(_kind: Kind, text: str) -> tuple[Ratio | None, str]:
         return None, ""
     figures = [_number(side.strip()) for side in sides]
     first, second = figures
-    if first is None or second is None or first[1] or second[1]:
+    if first is None or second is None or {first[1], second[1]} - _WEIGHED:
         return None, ""
     if not first[0] or not second[0]:
         return None, "Both parts of a ratio must be above zero."

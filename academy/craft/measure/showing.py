@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 
 from academy.craft.measure.kinds import Kind, Ratio, Value
+
+_ROOMY = Context(prec=80)
 
 
 def round_half_up(value: Decimal, places: int = 0) -> Decimal:
     """Round for display, halves away from zero; ``places`` decimals."""
-    return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+    exponent = value.as_tuple().exponent
+    if not isinstance(exponent, int) or exponent >= -places:
+        return value
+    return value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP, _ROOMY)
 
 
 def shown(value: Decimal | int, places: int | None = None) -> str:
