@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from academy.craft.head.lines import along_mm, clipped, clipped_longest, length_mm
+from academy.craft.head.lines import along_mm, clipped, length_mm
 from academy.craft.head.sectioning import FoilSettings, Section, pattern_of
 from academy.craft.head.shape import TRAINING_HEAD, Floats, Head
 from academy.craft.head.zones import Zone, zones_of
@@ -24,6 +24,7 @@ COVERED_FROM = 0.10  # a pattern has a zone when it covers at least this share o
 SPACING_ERROR_MM = 1.0
 
 _LEVELS = 72
+_TIP_MM = 12.0  # a section that narrows to this is drawn as coming to a point
 _HALVINGS = 7  # of one in _LEVELS of the field
 
 
@@ -238,13 +239,8 @@ def _measure(section: Section, low: float, high: float) -> _Measured:
     length = inside.sum(1)
     strip_mm2 = (inside * (spread[:, 1:] + spread[:, :-1]) / 2).sum(1) * np.diff(levels)
     gain = np.divide(strip_mm2, length, out=np.zeros_like(strip_mm2), where=length > 1.0)
-    runs = [
-        run
-        for line, border in zip(lines, keep, strict=True)
-        if len(run := clipped_longest(line, border))
-    ]
     rise = np.concatenate([np.zeros(1), np.cumsum(gain)])
-    return _Measured(section, levels, rise, float(strip_mm2.sum()) / 100, _outline(runs))
+    return _Measured(section, levels, rise, float(strip_mm2.sum()) / 100, _outline(lines, keep))
 
 
 def _occupied(section: Section) -> tuple[float, float]:
@@ -271,12 +267,21 @@ def _occupied(section: Section) -> tuple[float, float]:
     return ends[0], ends[1]
 
 
-def _outline(runs: list[Floats]) -> Floats:
+def _outline(lines: Floats, keep: Floats) -> Floats:
     """The border of a section from its part of every line: up one set of ends, down the other."""
-    if not runs:
+    parts = [
+        runs for line, inside in zip(lines, keep, strict=True) if (runs := clipped(line, inside))
+    ]
+    if not parts:
         return np.zeros((0, 3))
-    up, down = [run[-1:] for run in runs], [run[:1] for run in runs[::-1]]
-    return np.concatenate([runs[0], *up, runs[-1][::-1], *down])
+    up, down = [runs[-1][-1:] for runs in parts], [runs[0][:1] for runs in parts[::-1]]
+    return np.concatenate([_cap(parts[0]), *up, _cap(parts[-1])[::-1], *down])
+
+
+def _cap(runs: list[Floats]) -> Floats:
+    """The first or last line of a section, straight where the section comes to a point."""
+    longest = max(runs, key=length_mm)
+    return longest if length_mm(longest) > _TIP_MM else longest[[0, -1]]
 
 
 def _share_inside(a: Floats, b: Floats) -> Floats:

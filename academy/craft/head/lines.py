@@ -65,8 +65,11 @@ def thinned(p: NDArray[np.float64], tolerance_mm: float) -> NDArray[np.float64]:
         if j - i < 2:
             continue
         chord, between = p[j] - p[i], p[i + 1 : j] - p[i]
-        off = np.abs(chord[0] * between[:, 1] - chord[1] * between[:, 0])
-        off /= max(float(np.hypot(*chord)), 1e-9)
+        size = float(np.hypot(*chord))
+        if size > 1e-9:
+            off = np.abs(chord[0] * between[:, 1] - chord[1] * between[:, 0]) / size
+        else:  # the line comes back to where it began
+            off = np.hypot(between[:, 0], between[:, 1])
         k = int(off.argmax())
         if off[k] > tolerance_mm:
             keep[i + 1 + k] = True

@@ -112,13 +112,18 @@ SectionsOf: TypeAlias = Callable[[Zones, Zone | None], tuple[Section, ...]]
 
 @dataclass(frozen=True)
 class Pattern:
-    """A plan of sections. `foils` is False where only the section lines matter."""
+    """A plan of sections.
+
+    `foils` is False where only the section lines matter; `own_borders` is False where sections
+    end where zones end, so that their borders need no drawing.
+    """
 
     key: str
     words: str
     sections: SectionsOf
     foils: bool = True
     needs_zone: bool = False
+    own_borders: bool = True
 
 
 def pattern_of(key: str, zone: Zone | None) -> Pattern:
@@ -241,12 +246,12 @@ PATTERNS: Mapping[str, Pattern] = MappingProxyType(
         for pattern in (
             Pattern("quarters", "quarters", _full_head, foils=False),
             Pattern("full_head", "full head", _full_head),
-            Pattern("half_head", "half head", _half_head),
+            Pattern("half_head", "half head", _half_head, own_borders=False),
             Pattern("t_section", "T-section", _t_section),
             Pattern("diamond", "diamond", _diamond),
-            Pattern("horseshoe", "horseshoe", _horseshoe),
+            Pattern("horseshoe", "horseshoe", _horseshoe, own_borders=False),
             Pattern("face_frame", "face frame", _face_frame),
-            Pattern("one_panel", "one panel", _one_panel, needs_zone=True),
+            Pattern("one_panel", "one panel", _one_panel, needs_zone=True, own_borders=False),
         )
     }
 )

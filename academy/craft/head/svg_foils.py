@@ -11,8 +11,9 @@ import numpy as np
 from academy.craft.head.foils import FOIL_POINTS, Plan
 from academy.craft.head.lines import along_mm, clipped, thinned
 from academy.craft.head.paths import hundredths, run
+from academy.craft.head.sectioning import PATTERNS
 from academy.craft.head.shape import Floats, azimuth_elevation
-from academy.craft.head.sheet import SHEET_HEAD, VIEWS, view_of
+from academy.craft.head.sheet import SHEET_HEAD, SHEET_ZONES, VIEWS, view_of
 
 SEEN_FROM = 0.12  # View.facing from which a piece of a foil is drawn
 SEEN_OBLIQUELY = 0.3  # a foil turned away more than this is left to its better view
@@ -23,6 +24,9 @@ REPEATS_APART_MM = 2 * DISC_MM + 2.5  # for numbers that stand in another view a
 NUMBER_DROP_MM = 2.2  # from a disc's middle to the base line of its number
 
 _SECTION_TOLERANCE_MM = 0.25
+_OFF_HAIRLINE_MM = 1.0  # the hairline is drawn already
+_HEAD_MM = 90.0
+_JUMP_MM = 14.0  # further than this a border has leapt over a notch of the hairline
 _TENTH = 10  # hundredths
 
 
@@ -55,7 +59,8 @@ def numbers_seen(view: str, plan: Plan) -> tuple[int, ...]:
 def section_layer(view: str, plan: Plan) -> str:
     """The borders of a plan's sections; where no foils are laid also the partings."""
     css = "hd-fine hd-section" if plan.foils else "hd-edge hd-section"
-    borders = "".join(_seen_outline(view, section.outline) for section in plan.sections)
+    drawn = plan.sections if PATTERNS[plan.pattern].own_borders else ()
+    borders = "".join(_seen_outline(view, section.outline) for section in drawn)
     out = ""
     if not plan.foils and plan.partings:
         strips = _parting_strips(plan)
@@ -178,15 +183,24 @@ def _number_spots(view: str, strips: _Strips, drawn: list[int]) -> dict[int, tup
 
 
 def _seen_outline(view: str, outline: Floats) -> str:
-    """Path data of the parts of a closed border that face the viewer."""
+    """Path data of the parts of a closed border that face the viewer and cut through hair."""
     if not len(outline):
         return ""
     border = np.concatenate([outline, outline[:1]])
     on_sheet = SHEET_HEAD.surface(*azimuth_elevation(border))
     seen = view_of(view)
     facing = seen.facing(SHEET_HEAD.normal(on_sheet)) - SEEN_FROM
+    hair = SHEET_ZONES.hair(on_sheet) - _OFF_HAIRLINE_MM
+    keep = np.minimum(facing, hair / _HEAD_MM)  # both about as steep, so that cuts fall right
     paper = seen.paper(on_sheet) * np.array([1.0, -1.0])
-    return "".join(_polyline(part) for part in clipped(paper, facing) if len(part) > 1)
+    jumps = np.flatnonzero(np.linalg.norm(np.diff(on_sheet, axis=0), axis=1) > _JUMP_MM) + 1
+    pieces = zip(np.split(paper, jumps), np.split(keep, jumps), strict=True)
+    return "".join(
+        _polyline(part)
+        for piece, inside in pieces
+        for part in clipped(piece, inside)
+        if len(part) > 1
+    )
 
 
 def _polyline(points: Floats) -> str:

@@ -33,6 +33,12 @@ def test_partings_times_spacing_come_to_the_area(key: str) -> None:
     assert worked.parting_mm * 3 / 100 == pytest.approx(worked.area_cm2, rel=0.03)
 
 
+@pytest.mark.parametrize("key", FOILED)
+def test_the_share_laid_is_near_the_share_of_exact_spacing(key: str) -> None:
+    worked = plan(key, FoilSettings(4, 4))
+    assert worked.laid_share == pytest.approx(worked.woven_share, rel=0.05)
+
+
 def test_mirrored_panels_give_mirrored_foils() -> None:
     left = plan("one_panel", FoilSettings(), zone=Zone.SIDE_LEFT).foils
     right = plan("one_panel", FoilSettings(), zone=Zone.SIDE_RIGHT).foils

