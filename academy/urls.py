@@ -12,14 +12,13 @@ urlpatterns = [
     path("account/", include("allauth.urls")),
     path("appearance/", appearance.choose, name="appearance"),
     path("parts/", parts.show, name="parts"),
-    path("", include("academy.people.urls_open")),
+    path("", include("academy.people.urls")),
     path("c/", include("academy.awards.urls_public")),
     path(
         "<slug:academy>/",
         include(
             [
                 path("", include("academy.reports.urls")),
-                path("people/", include("academy.people.urls")),
                 path("modules/", include("academy.curriculum.urls")),
                 path("exercises/", include("academy.exercises.urls")),
                 path("practice/", include("academy.practice.urls")),

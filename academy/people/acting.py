@@ -12,10 +12,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
 from typing import Any, Concatenate, ParamSpec
+from zoneinfo import ZoneInfo
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
 
+from academy.people.demo import one_of_each_role
 from academy.people.models import Academy, Person, Role, held_roles_of
 
 P = ParamSpec("P")
@@ -29,6 +34,11 @@ class Acting:
     person: Person
     role: Role
     roles: tuple[Role, ...]
+
+    @property
+    def others(self) -> tuple[Role, ...]:
+        """The roles they could act in instead; no query."""
+        return tuple(role for role in self.roles if role != self.role)
 
     def holds(self, *roles: Role) -> bool:
         return bool(set(roles) & set(self.roles))
@@ -63,7 +73,8 @@ def resolve(request: HttpRequest, slug: str, allowed: tuple[Role, ...]) -> Actin
     if not isinstance(person, Person):
         raise Http404
     academy = Academy.objects.filter(slug=slug).first()
-    roles = held_roles_of(person, academy) if academy else ()
+    today = timezone.localdate(timezone=ZoneInfo(academy.time_zone)) if academy else None
+    roles = held_roles_of(person, academy, on=today) if academy else ()
     if academy is None or not roles:
         raise Http404
     fitting = [role for role in roles if not allowed or role in allowed]
@@ -80,14 +91,16 @@ View = Callable[Concatenate[Any, P], HttpResponse]
 def acting(*allowed: Role) -> Callable[[View[P]], Callable[..., HttpResponse]]:
     """Gate of a view under `/<academy>/`: only members, only these roles (none named: any).
 
-    Takes `academy` out of the view's arguments and puts `request.acting` in its place.
+    Takes `academy` out of the view's arguments and puts `request.acting` in its place. While the
+    view runs, days and times are those of the academy's time zone.
     """
 
     def gate(view: View[P]) -> Callable[..., HttpResponse]:
         @wraps(view)
         def gated(request: Any, *args: Any, academy: str, **kwargs: Any) -> HttpResponse:
             request.acting = resolve(request, academy, allowed)
-            return view(request, *args, **kwargs)
+            with timezone.override(request.acting.academy.time_zone):
+                return view(request, *args, **kwargs)
 
         gated.allowed_roles = allowed or tuple(Role)  # type: ignore[attr-defined]
         return gated
@@ -96,5 +109,12 @@ def acting(*allowed: Role) -> Callable[[View[P]], Callable[..., HttpResponse]]:
 
 
 def context(request: HttpRequest) -> dict[str, Any]:
-    """`acting` for every template; None on pages outside an academy."""
-    return {"acting": getattr(request, "acting", None)}
+    """`acting` for every template; None on pages outside an academy.
+
+    `demo_people` is looked up only where a page asks for it, and empty unless this is the demo.
+    """
+    return {
+        "acting": getattr(request, "acting", None),
+        "demo_people": SimpleLazyObject(one_of_each_role),
+        "demo_url": reverse("people:demo"),
+    }

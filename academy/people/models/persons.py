@@ -133,10 +133,10 @@ class Membership(models.Model):
         return f"{self.person} as {self.role} at {self.academy}"
 
 
-def held_roles_of(person: Person, academy: Academy) -> tuple[Role, ...]:
-    """Roles the person holds in the academy today, in the order of `Role`. One query."""
+def held_roles_of(person: Person, academy: Academy, *, on: date | None = None) -> tuple[Role, ...]:
+    """Roles the person holds in the academy that day (today), in the order of `Role`. One query."""
     held = set(
-        Membership.objects.current()
+        Membership.objects.current(on)
         .filter(person=person, academy=academy)
         .values_list("role", flat=True)
     )

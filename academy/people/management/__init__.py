@@ -1,0 +1,3 @@
+"""Commands of the people app."""
+
+from __future__ import annotations

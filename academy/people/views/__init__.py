@@ -1,0 +1,3 @@
+"""The people pages."""
+
+from __future__ import annotations
