@@ -8,10 +8,12 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
 
 from academy.assessment.models import Assessment, FaultMark, Mark
 from academy.assessment.queries import Place, places
 from academy.assessment.results import Standing
+from academy.craft.head.svg import VIEW_TITLES, VIEWS, Drawing, view_svgs
 from academy.craft.head.zones import Zone
 from academy.curriculum.content import Scope
 from academy.curriculum.models import Module, ModuleVersion
@@ -37,7 +39,13 @@ class Column:
 @dataclass(frozen=True)
 class Row:
     person: Person
+    modules: tuple[Module, ...]
     cells: tuple[Place, ...]
+
+    @property
+    def pairs(self) -> list[tuple[Module, Place]]:
+        """Each module with where the person stands in it."""
+        return list(zip(self.modules, self.cells, strict=True))
 
 
 @dataclass(frozen=True)
@@ -70,8 +78,9 @@ def matrix(academy: Academy, people: list[Person]) -> Matrix:
         .order_by("module__position", "module__key")
     )
     found = places(academy, [person.pk for person in people])
+    modules = tuple(version.module for version in versions)
     rows = tuple(
-        Row(person, tuple(found[person.pk, version.module_id] for version in versions))
+        Row(person, modules, tuple(found[person.pk, module.pk] for module in modules))
         for person in people
     )
     columns = tuple(
@@ -190,3 +199,13 @@ def _faults(heads: QuerySet[Assessment]) -> dict[str, tuple[str, str]]:
     for zone, fault, cause, common in rows:
         counts[zone][fault or words.get(common, common), cause or ""] += 1
     return {zone: counter.most_common(1)[0][0] for zone, counter in counts.items()}
+
+
+def heat_views(losses: Losses) -> list[dict[str, SafeString]]:
+    """The five views with the share of marks lost in every zone, ready for the template."""
+    drawing = Drawing(heat={zone.zone: zone.share for zone in losses.zones})
+    svgs = view_svgs(drawing)
+    return [
+        {"title": mark_safe(VIEW_TITLES[view]), "svg": mark_safe(svgs[view])}  # noqa: S308
+        for view in VIEWS
+    ]

@@ -48,7 +48,8 @@ class Page:
             return f"{spelt(count)} {noun} can be issued"
         if self.lapsing:
             many = len(self.lapsing)
-            return f"{spelt(many)} {'certificate lapses' if many == 1 else 'certificates lapse'} soon"
+            noun = "certificate lapses" if many == 1 else "certificates lapse"
+            return f"{spelt(many)} {noun} soon"
         if self.invitations:
             return f"{counted(len(self.invitations), 'invitation')} not accepted yet"
         return "Everything is in order"

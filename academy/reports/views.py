@@ -1,0 +1,106 @@
+"""The first page of each role, and the pages behind a cell of the matrix."""
+
+from __future__ import annotations
+
+import csv
+from typing import TYPE_CHECKING
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.utils.safestring import mark_safe
+from django.views.decorators.http import require_safe
+
+from academy.audit.queries import history_of_person
+from academy.audit.sentences import render as render_entries
+from academy.curriculum.models import Module
+from academy.people.acting import acting
+from academy.people.models import Membership, Person, Role
+from academy.reports.cohorts import heat_views
+from academy.reports.people import evidence_of, modules_of
+from academy.reports.today import apprentice, assessor, educator, manager, verifier
+
+if TYPE_CHECKING:
+    from academy.people.acting import Acting, ActingRequest
+
+
+@require_safe
+@acting()
+def today(request: ActingRequest) -> HttpResponse:
+    """The acting role's question, answered."""
+    role = request.acting.role
+    if role is Role.EDUCATOR:
+        return _educator(request)
+    pages = {
+        Role.APPRENTICE: apprentice.page,
+        Role.ASSESSOR: assessor.page,
+        Role.VERIFIER: verifier.page,
+        Role.MANAGER: manager.page,
+    }
+    return render(
+        request, f"reports/today_{role.value}.html", {"data": pages[role](request.acting)}
+    )
+
+
+def _educator(request: ActingRequest) -> HttpResponse:
+    query = request.GET
+    data = educator.page(request.acting, query.get("cohort", ""), query.get("module", ""))
+    heads = heat_views(data.losses) if data.losses else []
+    return render(request, "reports/today_educator.html", {"data": data, "heads": heads})
+
+
+@require_safe
+@acting(Role.EDUCATOR, Role.MANAGER, Role.VERIFIER)
+def matrix_export(request: ActingRequest) -> HttpResponse:
+    """Where a cohort stands, one line per apprentice and module."""
+    data = educator.page(request.acting, request.GET.get("cohort", ""))
+    response = HttpResponse(content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = 'attachment; filename="where-everyone-stands.csv"'
+    response.write("\ufeff")
+    writer = csv.writer(response)
+    writer.writerow(["apprentice", "module", "standing", "in date until"])
+    for row in data.matrix.rows:
+        for column, cell in zip(data.matrix.columns, row.cells, strict=True):
+            until = cell.signed.in_date_until.isoformat() if cell.signed else ""
+            writer.writerow([row.person.name, column.title, cell.standing.name.lower(), until])
+    return response
+
+
+@require_safe
+@acting()
+def progress(request: ActingRequest, token: str) -> HttpResponse:
+    """One apprentice in every module, with their history. Apprentices see themselves only."""
+    person = _apprentice(request.acting, token)
+    history = history_of_person(person.pk, academy_id=request.acting.academy.pk)[:40]
+    return render(
+        request,
+        "reports/progress.html",
+        {
+            "person": person,
+            "rows": modules_of(request.acting.academy, person),
+            "history": render_entries(history),
+            "today": timezone.localdate(),
+        },
+    )
+
+
+@require_safe
+@acting()
+def standing(request: ActingRequest, person: str, module: str) -> HttpResponse:
+    """The evidence behind one cell: heads, practice, papers, sign-offs."""
+    who = _apprentice(request.acting, person)
+    where = get_object_or_404(
+        Module.objects.visible_to(request.acting.person, request.acting.academy), token=module
+    )
+    data = evidence_of(request.acting.academy, who, where)
+    heads = [{"title": title, "svg": mark_safe(svg)} for title, svg in data.head_views]  # noqa: S308
+    return render(request, "reports/standing.html", {"data": data, "heads": heads})
+
+
+def _apprentice(acting: Acting, token: str) -> Person:
+    """An apprentice of the academy, now or before; for an apprentice only themselves."""
+    members = Membership.objects.filter(academy=acting.academy, role=Role.APPRENTICE)
+    people = Person.objects.filter(memberships__in=members).distinct()
+    if acting.roles == (Role.APPRENTICE,):
+        people = people.filter(pk=acting.person.pk)
+    return get_object_or_404(people, token=token)
