@@ -49,6 +49,7 @@ def install() -> None:
         sentences.register(action, template)
     sentences.resolve(sentences.PERSON, _people)
     sentences.resolve("people.academy", _academies)
+    sentences.resolve("people.academy_slug", _academy_slugs)
     sentences.resolve("people.cohort", _cohorts)
     sentences.resolve("people.invitation", _invitations)
     sentences.resolve("people.membership", _memberships)
@@ -63,6 +64,10 @@ def _people(ids: set[Value]) -> dict[Value, str]:
 
 def _academies(ids: set[Value]) -> dict[Value, str]:
     return dict(Academy.objects.filter(pk__in=ids).values_list("pk", "name"))
+
+
+def _academy_slugs(ids: set[Value]) -> dict[Value, str]:
+    return dict(Academy.objects.filter(pk__in=ids).values_list("pk", "slug"))
 
 
 def _cohorts(ids: set[Value]) -> dict[Value, str]:

@@ -136,9 +136,9 @@ def outcome(marking: Marking) -> Outcome:
     near = abs(figures.head_mark - line) <= Fraction(rules.near_band)
     differs = _rating_differs(marking, competent=competent, decided_by=decided_by)
     reasons = [reason for step in (2, 3, 4) for reason in deciding[step]]
-    reasons += sentences.head_mark(figures.head_mark, rules, reached=reached, near=near)
+    reasons += sentences.head_mark(figures.head_mark, marking, reached=reached, near=near)
     if differs:
-        reasons.append(sentences.rating_differs(Rating(marking.rating or 0), competent=competent))
+        reasons.append(sentences.rating_differs(marking, competent=competent))
     if _over_time(marking):
         reasons.append(sentences.pace(marking))
     return Outcome(

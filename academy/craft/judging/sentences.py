@@ -63,8 +63,9 @@ def weak_zone(criterion: Criterion, zone: JudgedZone, level: Level) -> Reason:
     return Reason(4, "weak_zone", sentence, criterion.code, zone.code)
 
 
-def head_mark(exact: Fraction, rules: OutcomeRules, *, reached: bool, near: bool) -> list[Reason]:
+def head_mark(exact: Fraction, marking: Marking, *, reached: bool, near: bool) -> list[Reason]:
     """The head mark, how it stands to the pass line, and whether it lies near it."""
+    rules = marking.rules
     mark = mark_words(exact, rules)
     line = shown(rules.pass_line)
     code, how = ("reached", "reaches") if reached else ("below", "is below")
@@ -73,19 +74,18 @@ def head_mark(exact: Fraction, rules: OutcomeRules, *, reached: bool, near: bool
         Reason(7, code, f"{mark} {how} the pass line of {line}."),
     ]
     if near:
-        sentence = (
-            f"{mark} lies within {counted(rules.near_band, 'point')} of the pass line: "
-            "a second assessor looks too."
-        )
+        band = counted(rules.near_band, "point")
+        sentence = f"{mark} lies within {band} of the pass line{_second(marking)}"
         reasons.append(Reason(8, "near_line", sentence))
     return reasons
 
 
-def rating_differs(rating: Rating, *, competent: bool) -> Reason:
+def rating_differs(marking: Marking, *, competent: bool) -> Reason:
     marks = "competent" if competent else "not yet"
+    rating = Rating(marking.rating or 0)
     sentence = (
-        f"By the marks it is {marks}, but the overall rating is {rating:d}, {rating.word}: "
-        "a second assessor looks too."
+        f"By the marks it is {marks}, but the overall rating is {rating:d}, "
+        f"{rating.word}{_second(marking)}"
     )
     return Reason(9, "rating_differs", sentence)
 
@@ -113,6 +113,10 @@ def mark_words(exact: Fraction, rules: OutcomeRules) -> str:
 
 def _side(value: Fraction, border: Fraction) -> int:
     return (value > border) - (value < border)
+
+
+def _second(marking: Marking) -> str:
+    return "." if marking.blind_second else ": a second assessor looks too."
 
 
 def _in(zone: JudgedZone | None) -> str:

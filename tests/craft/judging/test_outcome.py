@@ -379,6 +379,7 @@ def test_the_second_marks_own_steps_8_and_9_ask_for_no_third() -> None:
     result = outcome(five(2, 2, 3, 3, 3, rating=1, blind_second=True))
     assert result.causes == ()
     assert codes(result)[-2:] == ["near_line", "rating_differs"]
+    assert not any("second assessor" in reason.sentence for reason in result.reasons)
 
 
 def test_exactly_at_the_line_counts_as_reached_and_is_near_the_line() -> None:
