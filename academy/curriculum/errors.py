@@ -9,7 +9,7 @@ from academy.web.refused import Refused
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from academy.curriculum.content import Problem
+    from academy.curriculum.content import ModuleContent, Problem
 
 
 class CurriculumError(Refused):
@@ -23,4 +23,8 @@ class CurriculumError(Refused):
 
 
 class StaleDraft(CurriculumError):
-    """Another window or person saved this part meanwhile; nothing of either is lost."""
+    """Another window or person saved this part meanwhile; `now` is what stands."""
+
+    def __init__(self, message: str, *, now: ModuleContent) -> None:
+        super().__init__(message)
+        self.now = now

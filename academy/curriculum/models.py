@@ -324,6 +324,17 @@ class Prerequisite(FrozenModel):
         return f"{self.version} needs {self.needs}"
 
 
+class AwardQuerySet(models.QuerySet["Award", "Award"]):
+    def visible_to(self, person: Person, academy: Academy) -> AwardQuerySet:
+        """Every member sees the academy's awards."""
+        return self.filter(academy=academy) if held_roles_of(person, academy) else self.none()
+
+    def for_list(self) -> AwardQuerySet:
+        """With its modules in the order of the list. Two queries."""
+        modules = Module.objects.order_by("position", "key")
+        return self.prefetch_related(models.Prefetch("modules", modules))
+
+
 class Award(models.Model):
     """The set of modules that is certified together."""
 
@@ -336,6 +347,8 @@ class Award(models.Model):
     months_valid = models.PositiveSmallIntegerField(default=24)
     mannequin_counts = models.BooleanField(default=True)
     two_assessors = models.BooleanField(default=True)
+
+    objects = AwardQuerySet.as_manager()
 
     class Meta:
         constraints = [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
 from academy.craft.head.zones import Zone
@@ -57,7 +57,7 @@ def content_of(version: ModuleVersion) -> ModuleContent:
         targets=tuple(
             TargetLine(row.count, PracticeUnit(row.unit), row.tag) for row in version.targets.all()
         ),
-        sheets=tuple(_sheet(row) for row in version.sheets.all()),
+        sheets=tuple(sheet_of(row) for row in version.sheets.all()),
     )
 
 
@@ -74,7 +74,8 @@ def _criterion(row: Criterion) -> CriterionContent:
     )
 
 
-def _sheet(row: Sheet) -> SheetContent:
+def sheet_of(row: Sheet) -> SheetContent:
+    """One sheet's row as plain values."""
     return SheetContent(
         kind=SheetKind(row.kind),
         pattern=row.pattern,
@@ -150,6 +151,11 @@ def fingerprint(content: ModuleContent, names: Iterable[str]) -> str:
     chosen = {name: held[name] for name in sorted(names) if name in held}
     text = json.dumps(chosen, sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(text.encode()).hexdigest()[:22]
+
+
+def fingerprint_of_all(content: ModuleContent) -> str:
+    """The same sum over the whole module."""
+    return fingerprint(content, [field.name for field in fields(content)])
 
 
 def same(one: ModuleContent, other: ModuleContent) -> bool:

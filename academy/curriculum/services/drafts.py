@@ -125,7 +125,8 @@ def write_part(
     if fingerprint(now, changes) != seen:
         raise StaleDraft(
             "This part was saved from another window or by somebody else after you opened it. "
-            "Nothing of yours is lost: it stands below, not saved yet."
+            "Nothing of yours is lost: it stands below, not saved yet.",
+            now=now,
         )
     content = replace(now, **changes)
     _write(draft, content)

@@ -13,7 +13,7 @@ from academy.craft.proof.canonical import canonical
 from academy.curriculum.content import ModuleContent, Problem, as_dict, check
 from academy.curriculum.errors import CurriculumError
 from academy.curriculum.models import Award, Module, ModuleVersion, Prerequisite
-from academy.curriculum.rows import content_of, same
+from academy.curriculum.rows import content_of, fingerprint_of_all, same
 from academy.curriculum.services.common import (
     State,
     actor_id,
@@ -28,15 +28,22 @@ if TYPE_CHECKING:
 
 
 @transaction.atomic
-def publish_version(*, version: ModuleVersion, by: Person | None) -> ModuleVersion:
+def publish_version(
+    *, version: ModuleVersion, by: Person | None, seen: str | None = None
+) -> ModuleVersion:
     """Publish a draft: it is checked whole, takes the place of the published version, and stands.
 
-    `CurriculumError` with every problem while something keeps it from being published.
+    `seen` is the `fingerprint_of_all` of what the publisher has read: a draft that was written to
+    since then is refused. `CurriculumError` with every problem while something keeps it back.
     """
     require_educator(version.academy, by)
     lock_curriculum(version.academy)
     draft = locked_draft(version)
     content = content_of(draft)
+    if seen is not None and seen != fingerprint_of_all(content):
+        raise CurriculumError(
+            "The draft was changed after you opened this page. Read it as it is now, then publish."
+        )
     _refuse_unready(draft, content)
     now = timezone.now()
     former = _published(draft.module)

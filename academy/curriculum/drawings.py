@@ -1,0 +1,203 @@
+"""The head sheets of a version, drawn and with their figures. Nothing here asks the database twice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
+
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext_lazy as _
+
+from academy.craft.head.foils import Plan, foil_range, plan
+from academy.craft.head.sectioning import PATTERNS, FoilSettings
+from academy.craft.head.shape import HeadError
+from academy.craft.head.svg import VIEW_TITLES, Drawing, view_svgs
+from academy.craft.head.zones import ZONES, Zone
+from academy.curriculum.content import ModuleContent, SheetContent, SheetKind
+from academy.curriculum.rows import sheet_of
+from academy.web.numbers import write_figure
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from django.utils.functional import Promise
+
+    from academy.curriculum.models import ModuleVersion
+
+MM_IN_A_METRE = 1000
+LINES_ONLY_LEFT_MM = 0.0  # lines lie one section depth apart
+
+
+class HeadView(NamedTuple):
+    """One drawn view: its title and its svg, safe markup of our own."""
+
+    title: str
+    svg: SafeString
+
+
+class Figure(NamedTuple):
+    """A row of parts/figures.html."""
+
+    label: str | Promise
+    figure: str
+    unit: str = ""
+    css: str = ""
+
+
+@dataclass(frozen=True)
+class SheetDrawing:
+    """One head sheet: five views, the figures of its plan, and how it is set out.
+
+    `problem` says why nothing is drawn; it is empty for every published version.
+    """
+
+    title: str
+    note: str
+    to_confirm: bool
+    zones: tuple[Zone, ...] = ()
+    views: tuple[HeadView, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    setting: tuple[Figure, ...] = ()
+    foils: int = 0
+    problem: str = ""
+
+    @property
+    def has_plan(self) -> bool:
+        return bool(self.setting)
+
+
+def sheets_for(version: ModuleVersion) -> list[SheetDrawing]:
+    """The drawn sheets of a version; one query unless its sheets were fetched with it."""
+    judged = tuple(Zone(zone) for zone in version.judged_zones)
+    return draw_sheets((sheet_of(row) for row in version.sheets.all()), judged)
+
+
+def sheets_of(content: ModuleContent) -> list[SheetDrawing]:
+    """The drawn sheets of a content."""
+    return draw_sheets(content.sheets, content.judged_zones)
+
+
+def draw_sheets(sheets: Iterable[SheetContent], judged: tuple[Zone, ...]) -> list[SheetDrawing]:
+    """Draw the sheets; drawings are kept by what is on them, so asking again costs nothing."""
+    return [draw_sheet(sheet, judged) for sheet in sheets]
+
+
+@lru_cache(maxsize=256)
+def draw_sheet(sheet: SheetContent, judged: tuple[Zone, ...] = ()) -> SheetDrawing:
+    """One sheet. What cannot be drawn, because a draft is not finished, says so instead."""
+    if sheet.kind is SheetKind.ZONES:
+        return _zones_sheet(sheet, judged)
+    try:
+        settings = _settings(sheet)
+        laid = plan(sheet.pattern, settings, zone=sheet.zone)
+        expected = foil_range(sheet.pattern, settings, zone=sheet.zone)
+    except HeadError as error:
+        return SheetDrawing(title_of(sheet), sheet.note, sheet.to_confirm, problem=str(error))
+    return SheetDrawing(
+        title=title_of(sheet),
+        note=sheet.note,
+        to_confirm=sheet.to_confirm,
+        zones=laid.zones,
+        views=_views(Drawing(plan=laid, labels=False)),
+        figures=_figures(laid, expected),
+        setting=_setting(laid),
+        foils=len(laid.foils),
+    )
+
+
+def title_of(sheet: SheetContent) -> str:
+    """What the sheet shows, in words: "One panel, occipital"."""
+    if sheet.kind is SheetKind.ZONES:
+        return "Zones"
+    pattern = PATTERNS.get(sheet.pattern)
+    words = pattern.words if pattern else sheet.pattern.replace("_", " ") or "pattern"
+    title = f"{words}, {sheet.zone.words}" if sheet.zone else words
+    return title[:1].upper() + title[1:]
+
+
+def tab_titles(sheets: list[SheetDrawing]) -> list[str]:
+    """A different word for each sheet: its title, with the note or a number where titles repeat."""
+    titles = [sheet.title for sheet in sheets]
+    words = [
+        sheet.note.rstrip(".") or sheet.title if titles.count(sheet.title) > 1 else sheet.title
+        for sheet in sheets
+    ]
+    return [
+        f"{word} {n}" if words.count(word) > 1 else word for n, word in enumerate(words, 1)
+    ]
+
+
+def _zones_sheet(sheet: SheetContent, judged: tuple[Zone, ...]) -> SheetDrawing:
+    off = {zone: "off" for zone in ZONES if judged and zone not in judged}
+    return SheetDrawing(
+        title=title_of(sheet),
+        note=sheet.note,
+        to_confirm=sheet.to_confirm,
+        zones=judged or ZONES,
+        views=_views(Drawing(states=off)),
+    )
+
+
+def _settings(sheet: SheetContent) -> FoilSettings:
+    given = {"depth_mm": sheet.depth_mm, "left_mm": sheet.left_mm, "foil_mm": sheet.foil_mm}
+    sizes = {name: float(value) for name, value in given.items() if value is not None}
+    pattern = PATTERNS.get(sheet.pattern)
+    if pattern is not None and not pattern.foils:
+        sizes["left_mm"] = LINES_ONLY_LEFT_MM
+    if sheet.stitch_mm is None or sheet.gap_mm is None:
+        return FoilSettings(**sizes, gap_mm=0.0)
+    return FoilSettings(
+        **sizes, stitch_mm=float(sheet.stitch_mm), gap_mm=float(sheet.gap_mm)
+    )
+
+
+def _views(drawing: Drawing) -> tuple[HeadView, ...]:
+    svgs = view_svgs(drawing)
+    # Our own drawing code escapes what it prints; no text of a person reaches it here.
+    return tuple(HeadView(VIEW_TITLES[name], mark_safe(svg)) for name, svg in svgs.items())  # noqa: S308
+
+
+def _figures(laid: Plan, expected: tuple[int, int]) -> tuple[Figure, ...]:
+    lines = (
+        Figure(_("Partings"), str(len(laid.partings))),
+        Figure(_("Parting length"), _rounded(laid.parting_mm / MM_IN_A_METRE, "0.01"), "m"),
+    )
+    sectioned = Figure(_("Head sectioned"), _percent(laid.sectioned_share), "%")
+    if not laid.foils:
+        return (*lines, sectioned)
+    low, high = expected
+    woven = laid.settings.gap_mm != 0
+    return (
+        Figure(_("Foils drawn"), str(len(laid.foils))),
+        Figure(_("Foils to expect"), f"{low} to {high}" if low < high else str(low)),
+        *lines,
+        *((Figure(_("Stitches"), str(laid.stitches)),) if woven else ()),
+        sectioned,
+        Figure(_("Head woven out") if woven else _("Head in foils"), _percent(laid.woven_share), "%"),
+    )
+
+
+def _setting(laid: Plan) -> tuple[Figure, ...]:
+    settings = laid.settings
+    if not laid.foils:
+        return (Figure(_("Subsection"), write_figure(settings.depth_mm), "mm"),)
+    stitch, gap = write_figure(settings.stitch_mm), write_figure(settings.gap_mm)
+    return (
+        Figure(_("Section in the foil"), write_figure(settings.depth_mm), "mm"),
+        Figure(_("Left out between"), write_figure(settings.left_mm), "mm"),
+        Figure(_("Stitch, gap"), f"{stitch}, {gap}", "mm")
+        if settings.gap_mm
+        else Figure(_("Taken up"), "whole slices"),
+        Figure(_("Foil width"), write_figure(settings.foil_mm), "mm"),
+    )
+
+
+def _percent(share: float) -> str:
+    return _rounded(share * 100, "1")
+
+
+def _rounded(value: float, step: str) -> str:
+    """Half up, as every figure that people see."""
+    return write_figure(Decimal(str(round(value, 6))).quantize(Decimal(step), ROUND_HALF_UP))

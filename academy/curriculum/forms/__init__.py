@@ -1,0 +1,3 @@
+"""The forms of the curriculum."""
+
+from __future__ import annotations

@@ -1,0 +1,130 @@
+"""The house rules as people read them: by group, with what holds, the range and what stands behind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from os.path import commonprefix
+from typing import TYPE_CHECKING
+
+from django.utils.translation import gettext as _
+
+from academy.craft.rules import Mode, Rule, RuleValue, standard_rules
+from academy.curriculum.house import house_of
+from academy.curriculum.models import RuleSet
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from academy.people.models import Academy
+
+# These belong to each module's version, where the educator sets them.
+ELSEWHERE = frozenset({"heads_needed", "signoff_months"})
+
+
+@dataclass(frozen=True)
+class RuleRow:
+    """One rule as it holds now; `own` is the house value as text, empty under the standard."""
+
+    rule: Rule
+    words: str
+    holds: str
+    own: str
+    behind: str
+
+    @property
+    def locked(self) -> bool:
+        return self.rule.mode is Mode.LOCKED
+
+    @property
+    def standard(self) -> str:
+        return self.rule.shown(self.rule.default)
+
+
+@dataclass(frozen=True)
+class RuleGroup:
+    """Rules that belong together, changed on one page."""
+
+    key: str
+    name: str
+    rows: tuple[RuleRow, ...]
+
+    @property
+    def changeable(self) -> bool:
+        return not all(row.locked for row in self.rows)
+
+
+@dataclass(frozen=True)
+class SetRow:
+    """A set of house rules with what it changed against the one before."""
+
+    rule_set: RuleSet
+    changes: tuple[str, ...]
+
+
+def groups(house: Mapping[str, RuleValue]) -> list[RuleGroup]:
+    """All groups that an educator may see here, under these house values."""
+    found: dict[str, list[Rule]] = {}
+    for key, rule in standard_rules().rules.items():
+        found.setdefault(key.partition(".")[0], []).append(rule)
+    return [_group(key, rules, house) for key, rules in found.items() if key not in ELSEWHERE]
+
+
+def _group(key: str, rules: Sequence[Rule], house: Mapping[str, RuleValue]) -> RuleGroup:
+    name = _common_name(rules)
+    rows = tuple(
+        RuleRow(
+            rule,
+            rule.name.removeprefix(f"{name}, ") or name,
+            rule.shown(house.get(rule.key, rule.default)),
+            rule.shown(house[rule.key]) if rule.key in house else "",
+            _behind(rule),
+        )
+        for rule in rules
+    )
+    return RuleGroup(key, name, rows)
+
+
+def _common_name(rules: Sequence[Rule]) -> str:
+    if len(rules) == 1:
+        return rules[0].name
+    return commonprefix([rule.name for rule in rules]).rpartition(", ")[0] or rules[0].name
+
+
+def _behind(rule: Rule) -> str:
+    """What stands behind a standard rule, in words."""
+    words = {
+        "P": _("published: %(source)s") % {"source": rule.source},
+        "C": _("common practice, no source"),
+        "A": _("academy rule"),
+    }[rule.standing]
+    if rule.mode is Mode.LOCKED:
+        words = _("fixed by law; %(words)s") % {"words": words}
+    if rule.mode in {Mode.STRICTER_SMALLER, Mode.STRICTER_LARGER}:
+        words = _("%(words)s; may only be made stricter") % {"words": words}
+    return _("%(words)s; to be confirmed") % {"words": words} if rule.unsure else words
+
+
+def set_rows(academy: Academy) -> list[SetRow]:
+    """The history of house rules, the newest first. One query."""
+    sets = list(
+        RuleSet.objects.filter(academy=academy).select_related("made_by").order_by("-number")
+    )
+    befores: list[RuleSet | None] = [*sets[1:], None]
+    return [
+        SetRow(made, tuple(_changes(house_of(before), house_of(made))))
+        for made, before in zip(sets, befores, strict=True)
+    ]
+
+
+def _changes(before: Mapping[str, RuleValue], after: Mapping[str, RuleValue]) -> list[str]:
+    rules = standard_rules().rules
+    return [
+        _("%(name)s: was %(old)s, now %(new)s.")
+        % {
+            "name": rules[key].name,
+            "old": rules[key].shown(before.get(key, rules[key].default)),
+            "new": rules[key].shown(after.get(key, rules[key].default)),
+        }
+        for key in sorted({*before, *after})
+        if before.get(key) != after.get(key)
+    ]

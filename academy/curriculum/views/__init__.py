@@ -1,0 +1,3 @@
+"""The pages of the curriculum."""
+
+from __future__ import annotations
