@@ -66,7 +66,7 @@ def _heads() -> list[dict[str, str]]:
         faults=[Fault(1, 60.0, 30.0, "Foil 12 slipped 4 mm")],
     )
     heat = Drawing(heat={Zone.CROWN: 0.16, Zone.OCCIPITAL: 0.41, Zone.NAPE: 0.09})
-    laid = Drawing(plan=plan("half_head", FoilSettings()))
+    laid = Drawing(plan=plan("half_head", FoilSettings()), labels=False)
     return [
         {"title": "Scoring", "svg": mark_safe(view_svg("left", scoring))},  # noqa: S308
         {"title": "Marks lost", "svg": mark_safe(view_svg("back", heat))},  # noqa: S308

@@ -11,6 +11,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 
 if TYPE_CHECKING:
+    from django.core.mail import EmailMessage
     from django.test import Client
 
     from academy.people.models import Person
@@ -137,3 +138,27 @@ def test_the_choice_leads_to_no_other_site_and_takes_no_other_word(client: Clien
 
 def test_looking_does_not_change_the_choice(client: Client) -> None:
     assert client.get(reverse("appearance")).status_code == 405
+
+
+def test_the_mail_for_a_new_password_says_what_to_do(
+    client: Client, educator: Person, mailoutbox: list[EmailMessage]
+) -> None:
+    client.post(reverse("account_reset_password"), {"email": educator.email})
+    assert mailoutbox[0].subject == "Choose a new password"
+    assert "http" in mailoutbox[0].body
+    assert "example.com" not in mailoutbox[0].body
+
+
+def test_an_unknown_address_gets_the_same_page_and_is_told_by_mail(
+    client: Client, mailoutbox: list[EmailMessage]
+) -> None:
+    typed = {"email": "nobody@elsewhere.example"}
+    response = client.post(reverse("account_reset_password"), typed)
+    assert response.headers["Location"] == reverse("account_reset_password_done")
+    assert "No account here uses it" in mailoutbox[0].body
+
+
+def test_an_old_link_for_a_new_password_says_so(client: Client) -> None:
+    address = reverse("account_reset_password_from_key", kwargs={"uidb36": "1", "key": "old-key"})
+    html = client.get(address, follow=True).content.decode()
+    assert "This link is used up" in html
