@@ -1,17 +1,16 @@
-"""Papers set for a cohort, the questions drawn for them, and what apprentices answered."""
+"""Papers set for a cohort, and the questions drawn for them."""
 
 from __future__ import annotations
+
+from datetime import datetime
 
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.functional import cached_property
 
-from academy.audit.appendonly import (
-    AppendOnlyModel,
-    AppendOnlyQuerySet,
-    FrozenModel,
-    FrozenQuerySet,
-)
+from academy.audit.appendonly import AppendOnlyModel, AppendOnlyQuerySet
+from academy.craft.exercise.engine import Question as Drawn
 from academy.curriculum.models import ModuleVersion, ProductLabel, RuleSet
 from academy.people.models import Academy, Cohort, Person, Role, held_roles_of
 from academy.web.tokens import TokenField
@@ -30,14 +29,37 @@ class PaperQuerySet(models.QuerySet["Paper", "Paper"]):
             ).distinct()
         return papers
 
+    def standing(self) -> PaperQuerySet:
+        return self.filter(withdrawn_at__isnull=True)
+
+    def for_list(self) -> PaperQuerySet:
+        """With its cohort and the number of questions one apprentice gets (`asked`)."""
+        asked = (
+            PaperPart.objects.filter(paper=models.OuterRef("pk"))
+            .order_by()
+            .values("paper")
+            .annotate(total=models.Sum("count"))
+            .values("total")
+        )
+        counted = self.annotate(asked=models.Subquery(asked))
+        return counted.select_related("cohort", "academy").order_by("-set_at", "-pk")
+
 
 class Paper(models.Model):
-    """A set of questions for a cohort. Its questions never change once they are drawn."""
+    """A set of questions for a cohort. Its questions never change once they are drawn.
+
+    `client_key` is that of the page it was set from, so that a double press sets one paper.
+    """
+
+    class Kind(models.TextChoices):
+        PRACTICE = "practice", "practice"
+        TEST = "test", "test"
 
     token = TokenField()
     academy = models.ForeignKey(Academy, models.PROTECT, related_name="papers")
     cohort = models.ForeignKey(Cohort, models.PROTECT, related_name="papers")
     title = models.CharField(max_length=120)
+    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.PRACTICE)
     seed = models.PositiveBigIntegerField()
     same_numbers = models.BooleanField(default=False)
     due_on = models.DateField(null=True, blank=True)
@@ -48,6 +70,7 @@ class Paper(models.Model):
     rule_set = models.ForeignKey(RuleSet, models.PROTECT, null=True, related_name="+")
     set_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     set_at = models.DateTimeField(default=timezone.now)
+    client_key = models.CharField(max_length=22, unique=True, null=True, default=None)  # noqa: DJ001
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
     objects = PaperQuerySet.as_manager()
@@ -64,9 +87,26 @@ class Paper(models.Model):
     def __str__(self) -> str:
         return self.title
 
+    @property
+    def withdrawn(self) -> bool:
+        return self.withdrawn_at is not None
+
+    @property
+    def repeats(self) -> bool:
+        """A practice paper may be answered again, on new numbers; a test is answered once."""
+        return self.kind == self.Kind.PRACTICE
+
+    def is_late(self, moment: datetime) -> bool:
+        """Whether a moment lies behind the last day to hand in, in the active time zone."""
+        return self.due_on is not None and timezone.localdate(moment) > self.due_on
+
 
 class PaperPart(models.Model):
-    """So many questions of one family at one level."""
+    """So many questions of one family at one level.
+
+    `label_fields` is the product label as it read when the paper was set, for apprentices whose
+    questions are drawn later.
+    """
 
     paper = models.ForeignKey(Paper, models.CASCADE, related_name="parts")
     position = models.PositiveSmallIntegerField()
@@ -74,6 +114,7 @@ class PaperPart(models.Model):
     level = models.CharField(max_length=7)
     count = models.PositiveSmallIntegerField()
     label = models.ForeignKey(ProductLabel, models.PROTECT, null=True, blank=True, related_name="+")
+    label_fields = models.JSONField(null=True, blank=True)
 
     class Meta:
         constraints = [
@@ -93,14 +134,18 @@ class PaperPart(models.Model):
 class Question(AppendOnlyModel):
     """One drawn question with all that it was drawn and is marked with.
 
-    `apprentice` is empty when everybody gets the same numbers. `drawn` is the question's own JSON
-    (`academy.craft.exercise.engine.Question.to_json`): parameters, key, mistakes, tolerances, the
+    `apprentice` is empty when everybody gets the same numbers; `attempt` counts the sheets that
+    each got numbers of its own. `identity` names the numbers, for "seen before". `drawn` is the question's own JSON
+    (`academy.craft.exercise.engine.Question.to_data`): parameters, key, mistakes, tolerances, the
     rules and who decided them, so that it can be printed and marked again years later.
     """
 
     paper = models.ForeignKey(Paper, models.PROTECT, related_name="questions")
     apprentice = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    attempt = models.PositiveSmallIntegerField(default=1)
     position = models.PositiveSmallIntegerField()
+    identity = models.CharField(max_length=200)
+    drawn_at = models.DateTimeField(default=timezone.now)
     family = models.SlugField(max_length=40)
     family_version = models.PositiveSmallIntegerField()
     level = models.CharField(max_length=7)
@@ -112,7 +157,7 @@ class Question(AppendOnlyModel):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["paper", "apprentice", "position"],
+                fields=["paper", "apprentice", "attempt", "position"],
                 name="exercises_question_position_once",
                 nulls_distinct=False,
             ),
@@ -122,79 +167,7 @@ class Question(AppendOnlyModel):
     def __str__(self) -> str:
         return f"question {self.position} of {self.paper}"
 
-
-class AnswerSheet(FrozenModel):
-    """One apprentice's answers to one paper. A handed-in sheet is marked and stands."""
-
-    frozen_when = Q(submitted_at__isnull=False)
-
-    token = TokenField()
-    academy = models.ForeignKey(Academy, models.PROTECT, related_name="+")
-    paper = models.ForeignKey(Paper, models.PROTECT, related_name="sheets")
-    apprentice = models.ForeignKey(Person, models.PROTECT, related_name="answer_sheets")
-    attempt = models.PositiveSmallIntegerField(default=1)
-    started_at = models.DateTimeField(default=timezone.now)
-    submitted_at = models.DateTimeField(null=True, blank=True)
-    marks = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
-    possible = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
-    not_safe = models.BooleanField(default=False)
-    passed = models.BooleanField(default=False)
-
-    objects = FrozenQuerySet["AnswerSheet"].as_manager()
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["paper", "apprentice", "attempt"], name="exercises_sheet_attempt_once"
-            ),
-            models.UniqueConstraint(
-                fields=["paper", "apprentice"],
-                condition=Q(submitted_at__isnull=True),
-                name="exercises_sheet_one_open",
-            ),
-            models.CheckConstraint(
-                condition=Q(submitted_at__isnull=True) | Q(marks__isnull=False),
-                name="exercises_sheet_submitted_marked",
-            ),
-        ]
-        ordering = ["-started_at"]
-
-    def __str__(self) -> str:
-        return f"{self.apprentice}, {self.paper}, attempt {self.attempt}"
-
-
-class Answer(FrozenModel):
-    """What was written in one field, and how it was marked once the sheet was handed in."""
-
-    frozen_when = Q(sheet__submitted_at__isnull=False)
-
-    class Verdict(models.TextChoices):
-        OPEN = "", "not marked yet"
-        RIGHT = "right", "right"
-        FOLLOW_THROUGH = "follow_through", "right method, carried-over figure"
-        SLIP = "slip", "a known slip"
-        WRONG = "wrong", "wrong"
-        UNREAD = "unread", "could not be read"
-        EMPTY = "empty", "left empty"
-
-    sheet = models.ForeignKey(AnswerSheet, models.CASCADE, related_name="answers")
-    question = models.ForeignKey(Question, models.PROTECT, related_name="answers")
-    field = models.SlugField(max_length=40)
-    written = models.CharField(max_length=500, blank=True)
-    read_as = models.CharField(max_length=80, blank=True)
-    verdict = models.CharField(max_length=14, choices=Verdict.choices, blank=True, default="")
-    mistake = models.SlugField(max_length=40, blank=True)
-    marks = models.DecimalField(max_digits=5, decimal_places=2, default=0)
-    unsafe = models.BooleanField(default=False)
-
-    objects = FrozenQuerySet["Answer"].as_manager()
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["sheet", "question", "field"], name="exercises_answer_field_once"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.field}: {self.written}"
+    @cached_property
+    def question(self) -> Drawn:
+        """The question as it was drawn."""
+        return Drawn.from_data(self.drawn)

@@ -1,0 +1,48 @@
+"""Papers as PDF that somebody asked for."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.utils import timezone
+
+from academy.exercises.models.papers import Paper
+from academy.people.models import Person
+from academy.web.models import Job, JobState
+from academy.web.tokens import TokenField, new_token
+
+
+def print_name(_row: PaperPrint, _name: str) -> str:
+    """Where a print is kept: nothing in the name can be guessed, nothing in it is personal."""
+    return f"papers/{new_token()}.pdf"
+
+
+class PaperPrint(models.Model):
+    """A paper as PDF that somebody asked for. A worker makes the file.
+
+    `trouble` is the sentence for the one who waits, where it cannot be made at all.
+    """
+
+    token = TokenField()
+    paper = models.ForeignKey(Paper, models.CASCADE, related_name="prints")
+    with_key = models.BooleanField(default=False)
+    asked_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    asked_at = models.DateTimeField(default=timezone.now)
+    job = models.ForeignKey(Job, models.SET_NULL, null=True, related_name="+")
+    file = models.FileField(upload_to=print_name, blank=True)
+    pages = models.PositiveSmallIntegerField(default=0)
+    trouble = models.CharField(max_length=400, blank=True)
+
+    class Meta:
+        ordering = ["-asked_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"print of {self.paper}"
+
+    @property
+    def state(self) -> str:
+        """ "done", "failed", or that of the job: "waiting" or "running"."""
+        if self.file:
+            return JobState.DONE
+        if self.trouble or self.job is None:
+            return JobState.FAILED
+        return self.job.state
