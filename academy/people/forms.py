@@ -174,7 +174,7 @@ class PlaceForm(BlockworkForm):
 class MoveForm(BlockworkForm):
     """Put this apprentice into another cohort, or into their first."""
 
-    cohort = CohortChoice(label=_("Cohort"), empty_label=_("Choose a cohort"))
+    cohort = CohortChoice(label=_("Another cohort"), empty_label=_("Choose a cohort"))
     since = DayField(label=_("From"))
 
     def __init__(
@@ -189,7 +189,7 @@ class MoveForm(BlockworkForm):
 
 
 class RoleForm(BlockworkForm):
-    role = forms.ChoiceField(label=_("Role"))
+    role = forms.ChoiceField(label=_("One more role"))
 
     def __init__(self, *args: Any, held: tuple[Role, ...] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -236,6 +236,9 @@ class MemberSearchForm(BlockworkForm):
 
     def __init__(self, *args: Any, academy: Academy, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            kind = "form-select" if isinstance(field, forms.ChoiceField) else "form-control"
+            field.widget.attrs["class"] = kind
         every = Cohort.objects.filter(academy=academy).order_by("name")
         self.fields["cohort"].queryset = every  # type: ignore[attr-defined]
 
