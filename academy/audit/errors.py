@@ -1,4 +1,4 @@
-"""The one domain error of the record."""
+"""The domain error of the record, and the fault that is none."""
 
 from __future__ import annotations
 
@@ -6,4 +6,8 @@ from academy.web.refused import Refused
 
 
 class AuditError(Refused):
-    """The record refuses: what was to be written, or the change of what stands."""
+    """A row that stands was to be changed or deleted."""
+
+
+class RecordError(Exception):
+    """A service wrote the record wrongly: a fault of the program, not an answer to a person."""

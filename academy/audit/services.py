@@ -13,7 +13,7 @@ from django.utils.encoding import force_bytes
 
 from academy.audit import sentences
 from academy.audit.envelope import Envelope
-from academy.audit.errors import AuditError
+from academy.audit.errors import RecordError
 from academy.audit.models import Entry
 from academy.craft.proof.chain import entry_hash, genesis
 from academy.craft.proof.errors import ProofError
@@ -52,11 +52,13 @@ def record(
     numbers, decimals as strings and `salted(…)` hashes; no names, addresses or free text.
     The person concerned is found in `details["apprentice"]` or `details["person"]`.
 
-    Raises `AuditError` outside a transaction, for an unknown action and for other details.
+    Raises `RecordError` outside a transaction, for an unknown action and for other details.
     """
     using = router.db_for_write(Entry)
     if not transaction.get_connection(using).in_atomic_block:
-        raise AuditError("An entry is written in the transaction of what it tells. Open one first.")
+        raise RecordError(
+            "An entry is written in the transaction of what it tells. Open one first."
+        )
     content = _checked(action, details or {})
     subject_type, subject_id = _subject(subject)
     sequence, previous = _head(academy_id, using)
@@ -74,7 +76,7 @@ def record(
     try:
         data = envelope.write(content)
     except ProofError as error:
-        raise AuditError(f"The details of {action} cannot be recorded: {error}") from error
+        raise RecordError(f"The details of {action} cannot be recorded: {error}") from error
     return _add(envelope, data, previous, using)
 
 
@@ -121,7 +123,7 @@ def _head(academy_id: int, using: str) -> tuple[int, bytes]:
 def _subject(subject: Subject) -> tuple[str, int]:
     if isinstance(subject, models.Model):
         if subject.pk is None:
-            raise AuditError("The subject of an entry must be saved before the entry is written.")
+            raise RecordError("The subject of an entry must be saved before the entry is written.")
         return subject._meta.label_lower, int(subject.pk)
     return subject
 
@@ -136,10 +138,10 @@ def _about(subject_type: str, subject_id: int, details: Mapping[str, object]) ->
 
 def _checked(action: str, details: Mapping[str, object]) -> dict[str, object]:
     if not sentences.known(action):
-        raise AuditError(f"The record does not know the action {action}. Register its sentence.")
+        raise RecordError(f"The record does not know the action {action}. Register its sentence.")
     absent = sentences.needed(action) - set(details)
     if absent:
-        raise AuditError(f"The sentence of {action} speaks of {', '.join(sorted(absent))}.")
+        raise RecordError(f"The sentence of {action} speaks of {', '.join(sorted(absent))}.")
     for key, value in details.items():
         _check(action, key, value)
     return dict(details)
@@ -147,9 +149,9 @@ def _checked(action: str, details: Mapping[str, object]) -> dict[str, object]:
 
 def _check(action: str, key: object, value: object) -> None:
     if not isinstance(key, str) or not _KEY.fullmatch(key):
-        raise AuditError(f"{action}: {key!r} is no key. Use small letters, digits and _.")
+        raise RecordError(f"{action}: {key!r} is no key. Use small letters, digits and _.")
     if key in _PERSONAL:
-        raise AuditError(f"{action}: {key} would be personal. Record an id or salted(…) instead.")
+        raise RecordError(f"{action}: {key} would be personal. Record an id or salted(…) instead.")
     if isinstance(value, Mapping):
         for inner, part in value.items():
             _check(action, inner, part)
@@ -157,7 +159,7 @@ def _check(action: str, key: object, value: object) -> None:
         for part in value:
             _check(action, key, part)
     elif isinstance(value, str) and not (len(value) <= LONGEST_VALUE and _CODE.fullmatch(value)):
-        raise AuditError(
+        raise RecordError(
             f"{action}: {key} holds words or is longer than {LONGEST_VALUE} characters. Record "
             "an id, a code or salted(…); words belong in the row that the entry speaks of."
         )

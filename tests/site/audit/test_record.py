@@ -11,7 +11,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 
 from academy.audit import sentences
-from academy.audit.errors import AuditError
+from academy.audit.errors import RecordError
 from academy.audit.models import Entry
 from academy.audit.services import record, salted
 from academy.craft.proof.chain import entry_hash, genesis
@@ -82,7 +82,7 @@ def test_a_row_can_be_the_subject(academy: Academy) -> None:
 
 
 def test_a_row_that_is_not_saved_cannot_be_the_subject() -> None:
-    with pytest.raises(AuditError, match="must be saved before"), transaction.atomic():
+    with pytest.raises(RecordError, match="must be saved before"), transaction.atomic():
         record(
             academy_id=1,
             actor_id=None,
@@ -129,7 +129,7 @@ def test_the_person_concerned_is_found_in_the_details_or_the_subject(apprentice:
 def test_details_that_are_not_exact_or_could_be_personal_are_refused(
     details: dict[str, Any], sentence: str
 ) -> None:
-    with pytest.raises(AuditError, match=sentence):
+    with pytest.raises(RecordError, match=sentence):
         write(1, **details)
     assert not Entry.objects.exists()
 
@@ -143,12 +143,12 @@ def test_words_go_in_as_a_salted_hash() -> None:
 
 def test_an_action_that_nobody_registered_is_refused() -> None:
     unknown = r"does not know the action audit\.test\.undone"
-    with pytest.raises(AuditError, match=unknown), transaction.atomic():
+    with pytest.raises(RecordError, match=unknown), transaction.atomic():
         record(academy_id=1, actor_id=3, action="audit.test.undone", subject=COHORT)
 
 
 def test_what_the_sentence_speaks_of_must_be_in_the_details() -> None:
-    with pytest.raises(AuditError, match="speaks of number"), transaction.atomic():
+    with pytest.raises(RecordError, match="speaks of number"), transaction.atomic():
         record(academy_id=1, actor_id=3, action="audit.test.done", subject=COHORT)
 
 

@@ -7,7 +7,7 @@ import threading
 import pytest
 from django.db import connections, transaction
 
-from academy.audit.errors import AuditError
+from academy.audit.errors import RecordError
 from academy.audit.models import Entry
 from academy.audit.queries import verify_chain
 from academy.audit.services import record
@@ -27,7 +27,7 @@ def write(database: str, number: int, academy_id: int = 1) -> Entry:
 
 
 def test_outside_a_transaction_nothing_is_written(database: str) -> None:
-    with pytest.raises(AuditError, match="Open one first"):
+    with pytest.raises(RecordError, match="Open one first"):
         record(
             academy_id=1,
             actor_id=3,
