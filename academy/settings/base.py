@@ -208,5 +208,6 @@ LOGGING = {
         }
     },
     "root": {"handlers": ["console"], "level": "INFO"},
-    "loggers": {"django-q": {"level": "WARNING"}},
+    # WeasyPrint warns of every rule of Bootstrap that paper has no use for.
+    "loggers": {"django-q": {"level": "WARNING"}, "weasyprint": {"level": "ERROR"}},
 }

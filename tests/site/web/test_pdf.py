@@ -1,0 +1,61 @@
+from __future__ import annotations
+
+import subprocess
+import sys
+from io import BytesIO
+from typing import Any
+
+import pytest
+from django.conf import settings
+from pypdf import PdfReader
+
+from academy.web import pdf
+
+PAGE = """<!doctype html><html lang="en-GB">
+<head><title>Paper 3</title><link rel="stylesheet" href="/static/css/blockwork.css"></head>
+<body class="paper-bg"><main><section class="a4">
+<h1>Żaneta Næss mixes 60 g</h1><code>1 : 1,5</code>{}
+</section></main></body></html>"""
+
+
+def fonts_of(reader: PdfReader) -> set[str]:
+    found = set()
+    for page in reader.pages:
+        fonts: Any = page["/Resources"]
+        found |= {str(font.get_object()["/BaseFont"]) for font in fonts["/Font"].values()}
+    return {name.partition("+")[2] for name in found}
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _libraries() -> None:
+    answer = subprocess.run(
+        [sys.executable, "-c", "import weasyprint"], capture_output=True, check=False
+    )
+    if answer.returncode != 0:
+        pytest.skip("PDFs need Pango: apt-get install libpango-1.0-0 libpangoft2-1.0-0")
+
+
+def test_a_page_becomes_a_tagged_pdf_in_our_own_fonts() -> None:
+    reader = PdfReader(BytesIO(pdf.render_pdf(PAGE.format(""))))
+    assert "Żaneta Næss mixes 60 g" in reader.pages[0].extract_text()
+    assert {name.partition("-")[0] for name in fonts_of(reader)} == {"Atkinson"}
+    root: Any = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+
+
+@pytest.mark.parametrize(
+    "address", ["https://example.org/a.png", "file:///etc/hostname", "/media/photo.jpg"]
+)
+def test_nothing_is_fetched_for_a_paper(address: str) -> None:
+    with pytest.raises(pdf.PdfError, match="is not fetched"):
+        pdf.render_pdf(PAGE.format(f'<img src="{address}" alt="x">'))
+
+
+def test_the_web_server_never_loads_weasyprint() -> None:
+    code = (
+        "import django, sys; django.setup(); import academy.urls, academy.wsgi;"
+        "sys.exit('weasyprint' in sys.modules)"
+    )
+    environment = {"DJANGO_SETTINGS_MODULE": "academy.settings.test", "PATH": ""}
+    command = [sys.executable, "-c", code]
+    subprocess.run(command, cwd=settings.ROOT, env=environment, check=True)
