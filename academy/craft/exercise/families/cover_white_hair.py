@@ -173,7 +173,7 @@ class CoverWhiteHair:
 
     key = "cover-white-hair"
     version = 1
-    title = "Cover white hair"
+    title = "Covering white hair"
     trains = "The full decision for white coverage"
     parameters = WhiteHair
 
@@ -544,7 +544,7 @@ def _share_slips(drawn: WhiteHair) -> Iterator[tuple[str, Decimal, str]]:
             "Feel the hair: resistant hair has its own column.",
         )
     if 50 not in {share, other}:
-        yield "half-always", Decimal(50), "Half and half is another rule than this house's."
+        yield "half-always", Decimal(50), "Half and half is another rule than this house’s."
 
 
 def _strength_slips(drawn: WhiteHair) -> Iterator[Mistake]:

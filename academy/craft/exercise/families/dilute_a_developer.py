@@ -61,7 +61,7 @@ class DiluteADeveloper:
 
     key = "dilute-a-developer"
     version = 1
-    title = "Dilute a developer"
+    title = "Diluting a developer"
     trains = "Making a weaker developer without guessing"
     parameters = Dilution
 

@@ -2,7 +2,7 @@
 
 Decisions where the trade page leaves room:
 
-- Level first is forwards with the cream given, so there is nothing to share: one shade. Levels
+- Level first is forwards with an even cream given, so there is nothing to share: one shade. Levels
   working and exam have two shades, since all four fields are asked.
 - With 1:2 the slips ``half`` and ``divided-by-d`` give the same cream; ``divided-by-d`` is kept,
   it is the one that happens. Forwards they differ, and both are kept.
@@ -104,7 +104,7 @@ class MixingRatioQuantities:
         if level is Level.EXAM:
             return self._draw_exam(dice, rules)
         d = dice.pick(RATIOS)
-        cream = Decimal(dice.whole(10, 90, 5 if level is Level.FIRST else 1))
+        cream = Decimal(dice.whole(10, 90, 2 if level is Level.FIRST else 1))
         if level is Level.FIRST:
             bowl = Bowl(str(level), d, cream)
         else:

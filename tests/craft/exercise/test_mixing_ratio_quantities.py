@@ -1,0 +1,139 @@
+"""Quantities from a mixing ratio. Figures: trade.md, computed (4.4 and 4.17)."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from academy.craft.exercise.engine import Drawn, Level, Question, Verdict, draw, mark, pose
+from academy.craft.exercise.families.mixing_ratio_quantities import Bowl, MixingRatioQuantities
+from academy.craft.rules import Rules, standard_rules, training_labels
+
+D = Decimal
+BOOK = standard_rules()
+RULES = Rules(BOOK)
+FAMILY = MixingRatioQuantities()
+
+
+def posed(bowl: Bowl) -> Question:
+    question = pose(FAMILY, Drawn(bowl), Level(bowl.level), RULES)
+    assert question is not None
+    return question
+
+
+def exam(**changed: object) -> Question:
+    given: dict[str, object] = {
+        "a": 2,
+        "b": 1,
+        "depth": 6,
+        "tone": "gold",
+        "kind": "permanent",
+        "house_d": D(1),
+        "house_by": "house",
+        "label_d": D("1.5"),
+        "label_name": "Training cream B",
+    }
+    return posed(Bowl("exam", D("1.5"), D(30), **(given | changed)))  # type: ignore[arg-type]
+
+
+A_HUNDRED_AND_FIVE = posed(Bowl("working", D("1.5"), D(42), 2, 1, 6, "gold"))
+
+
+def test_a_hundred_and_five_grams_at_one_to_one_and_a_half() -> None:
+    key = A_HUNDRED_AND_FIVE.key
+    assert (key["cream"], key["shade_1"], key["shade_2"], key["developer"]) == (42, 28, 14, 63)
+
+
+def test_its_slips_have_the_published_values() -> None:
+    slips = {(m.id, m.field): m.value for m in A_HUNDRED_AND_FIVE.mistakes}
+    assert slips == {
+        ("divided-by-d", "cream"): 70,
+        ("half", "cream"): D("52.5"),
+        ("swapped", "cream"): 63,
+        ("shade-of-bowl", "shade_1"): 70,
+        ("even-shades", "shade_1"): 21,
+    }
+
+
+def test_a_label_of_one_to_one_and_a_half_overrides_the_house_ratio() -> None:
+    question = exam()
+    assert question.key["bowl"] == 75
+    assert question.key["cream"] == 30
+    assert question.key["developer"] == 45
+    assert question.key["decided_by"] == "label"
+    marked = mark(question, {"cream": "37.5", "developer": "37,5 g", "decided_by": "house"})
+    assert marked.of("cream").mistake == "house-ratio"
+    assert marked.of("cream").sentence == "The label decides."
+    assert marked.of("developer").verdict is Verdict.FOLLOW_THROUGH
+    assert marked.of("decided_by").mistake == "house-ratio"
+
+
+def test_half_is_named_where_it_is_not_the_house_ratio() -> None:
+    question = exam(house_d=D(2), kind="quasi")
+    assert {m.id for m in question.mistakes if m.field == "cream"} == {
+        "divided-by-d",
+        "swapped",
+        "half",
+        "house-ratio",
+    }
+
+
+def test_a_label_without_ratio_leaves_it_to_the_rule() -> None:
+    question = exam(label_d=None, house_d=D("1.5"))
+    assert question.key["decided_by"] == "house"
+    assert "gives no ratio" in question.text
+    assert "house-ratio" not in {mistake.id for mistake in question.mistakes}
+
+
+def test_an_academy_label_is_used_at_level_exam() -> None:
+    rules = Rules(BOOK, label=training_labels()["training-cream-b"])
+    question = draw(FAMILY.key, Level.EXAM, 5, rules)
+    assert "the label of Training cream B says 1:1.5" in question.text
+    assert question.decided[0].sentence == "1:1.5, from the label of Training cream B"
+
+
+def test_exam_draws_are_decided_by_the_label_three_times_in_four() -> None:
+    found = [draw(FAMILY.key, Level.EXAM, seed, RULES).key["decided_by"] for seed in range(200)]
+    assert 120 <= found.count("label") <= 180
+    assert found.count("default") == 200 - found.count("label")
+
+
+def test_the_own_cream_carries_over_to_shades_and_developer() -> None:
+    marked = mark(
+        A_HUNDRED_AND_FIVE,
+        {"cream": "52.5", "shade_1": "35", "shade_2": "17.5", "developer": "52.5"},
+    )
+    assert marked.of("cream").mistake == "half"
+    assert [marked.of(key).verdict for key in ("shade_1", "shade_2", "developer")] == [
+        Verdict.FOLLOW_THROUGH
+    ] * 3
+    assert marked.of("developer").working == "105 g − 52.5 g = 52.5 g"
+    assert (marked.marks, marked.possible) == (3, 5)
+
+
+def test_the_second_shade_carries_over_from_the_own_first() -> None:
+    marked = mark(A_HUNDRED_AND_FIVE, {"cream": "42", "shade_1": "21", "shade_2": "21"})
+    assert marked.of("shade_1").mistake == "even-shades"
+    assert marked.of("shade_2").verdict is Verdict.FOLLOW_THROUGH
+
+
+def test_forwards_the_bowl_carries_over_from_the_own_developer() -> None:
+    question = posed(Bowl("first", D("1.5"), D(40)))
+    marked = mark(question, {"developer": "40 g", "bowl": "80 g"})
+    assert marked.of("developer").mistake == "half"
+    assert marked.of("bowl").verdict is Verdict.FOLLOW_THROUGH
+    assert mark(question, {"developer": "26.7"}).of("developer").mistake == "divided-by-d"
+
+
+@pytest.mark.parametrize("level", list(Level))
+def test_numbers_stay_in_the_stated_ranges(level: Level) -> None:
+    for seed in range(300):
+        question = draw(FAMILY.key, level, seed, RULES)
+        bowl = Bowl(**question.parameters)  # type: ignore[arg-type]
+        assert bowl.d in {1, D("1.5"), 2}
+        assert 30 <= bowl.bowl <= 180
+        assert bowl.bowl == int(bowl.bowl)
+        assert bowl.cream == int(bowl.cream)
+        assert (bowl.a, bowl.b) in {(1, 1), (2, 1), (3, 1), (3, 2)}
+        assert bowl.cream % (bowl.a + bowl.b) == 0
