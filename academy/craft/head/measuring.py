@@ -1,0 +1,114 @@
+"""Sections measured along their lines: what does not depend on how foils are set, kept per head."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from academy.craft.head.lines import clipped, length_mm
+from academy.craft.head.sectioning import Section, pattern_of
+from academy.craft.head.zones import Zone, zones_of
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from academy.craft.head.shape import Floats, Head
+
+_LEVELS = 72
+_TIP_MM = 12.0  # a section that narrows to this is drawn as coming to a point
+_HALVINGS = 7  # of one in _LEVELS of the field
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """A section and what does not depend on how foils are set."""
+
+    section: Section
+    levels: Floats  # rising levels of the field
+    rise_mm: Floats  # mean distance from the low end of the section to each level
+    cm2: float
+    outline: Floats
+
+
+@lru_cache(maxsize=64)
+def measured_sections(pattern: str, zone: Zone | None, head: Head) -> tuple[Measured, ...]:
+    """The sections of a pattern on one head, in laying order."""
+    chosen = pattern_of(pattern, zone)
+    measured = []
+    for section in chosen.sections(zones_of(head), zone):
+        # The border of a single zone may run along the lines: a whole step of the level would
+        # be gained or lost there, so the steps are laid between the zone's own ends.
+        low, high = _occupied(section) if chosen.needs_zone else section.field.limits()
+        measured.append(_measure(section, low, high))
+    return tuple(measured)
+
+
+def _measure(section: Section, low: float, high: float) -> Measured:
+    """Measure a section along its field between two levels.
+
+    Distances are means over the part of each line that lies in the section, so the partings'
+    total length times their spacing comes to the section's area.
+    """
+    turn = np.linspace(-np.pi / 2, np.pi / 2, _LEVELS + 1)
+    levels = (low + high) / 2 + (high - low) / 2 * np.sin(turn)  # close together at both ends
+    lines = section.field.lines((levels[1:] + levels[:-1]) / 2)
+    keep = section.border(lines)
+    step = np.linalg.norm(np.diff(lines, axis=1), axis=2)
+    inside = _share_inside(keep[:, :-1], keep[:, 1:]) * step
+    spread = section.field.spread(lines)
+    length = inside.sum(1)
+    strip_mm2 = (inside * (spread[:, 1:] + spread[:, :-1]) / 2).sum(1) * np.diff(levels)
+    gain = np.divide(strip_mm2, length, out=np.zeros_like(strip_mm2), where=length > 1.0)
+    rise = np.concatenate([np.zeros(1), np.cumsum(gain)])
+    return Measured(section, levels, rise, float(strip_mm2.sum()) / 100, _outline(lines, keep))
+
+
+def _occupied(section: Section) -> tuple[float, float]:
+    """Levels of the field between which the section lies, found by halving at both ends."""
+    low, high = section.field.limits()
+    levels = np.linspace(low, high, _LEVELS + 1)
+
+    def held(at: Floats) -> NDArray[np.bool_]:
+        return np.asarray((section.border(section.field.lines(at)) > 0).any(1))
+
+    inside = np.flatnonzero(held(levels))
+    if not len(inside):
+        return low, high
+    ends = []
+    for edge, step in ((int(inside[0]), -1), (int(inside[-1]), 1)):
+        held_at, empty_at = levels[edge], levels[min(max(edge + step, 0), _LEVELS)]
+        for _ in range(_HALVINGS):
+            middle = (held_at + empty_at) / 2
+            if held(np.array([middle]))[0]:
+                held_at = middle
+            else:
+                empty_at = middle
+        ends.append(float(empty_at))
+    return ends[0], ends[1]
+
+
+def _outline(lines: Floats, keep: Floats) -> Floats:
+    """The border of a section from its part of every line: up one set of ends, down the other."""
+    parts = [
+        runs for line, inside in zip(lines, keep, strict=True) if (runs := clipped(line, inside))
+    ]
+    if not parts:
+        return np.zeros((0, 3))
+    up, down = [runs[-1][-1:] for runs in parts], [runs[0][:1] for runs in parts[::-1]]
+    return np.concatenate([_cap(parts[0]), *up, _cap(parts[-1])[::-1], *down])
+
+
+def _cap(runs: list[Floats]) -> Floats:
+    """The first or last line of a section, straight where the section comes to a point."""
+    longest = max(runs, key=length_mm)
+    return longest if length_mm(longest) > _TIP_MM else longest[[0, -1]]
+
+
+def _share_inside(a: Floats, b: Floats) -> Floats:
+    """Share of each piece of line on which a value running from a to b is positive."""
+    total = np.maximum(np.abs(a - b), 1e-12)
+    mixed = np.minimum(np.maximum(np.maximum(a, b), 0) / total, 1.0)
+    return np.where((a >= 0) & (b >= 0), 1.0, np.where((a < 0) & (b < 0), 0.0, mixed))
