@@ -7,6 +7,7 @@ that makes a later page several times faster (docs/running.md).
 
 from __future__ import annotations
 
+import atexit
 import os
 from functools import cache
 from pathlib import Path
@@ -68,6 +69,8 @@ def _kept(style: str) -> tuple[Any, Any]:
     # Loaded only after the function above has checked that the libraries are there.
     from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
 
+    # Freed while the C library is still there to free them.
+    atexit.register(_kept.cache_clear)
     fonts = FontConfiguration()
     fetcher = _fetcher(_static_style, fatal=False)
     return fonts, weasyprint.CSS(url=f"{HOME}{style}", font_config=fonts, url_fetcher=fetcher)
