@@ -9,4 +9,7 @@ class ExercisesConfig(AppConfig):
     name = "academy.exercises"
 
     def ready(self) -> None:
+        from academy.exercises import sentences
+
         guards.install()
+        sentences.install()

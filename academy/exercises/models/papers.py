@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from typing import TYPE_CHECKING
 
 from django.db import models
 from django.db.models import Q
@@ -14,6 +14,9 @@ from academy.craft.exercise.engine import Question as Drawn
 from academy.curriculum.models import ModuleVersion, ProductLabel, RuleSet
 from academy.people.models import Academy, Cohort, Person, Role, held_roles_of
 from academy.web.tokens import TokenField
+
+if TYPE_CHECKING:
+    from datetime import datetime
 
 
 class PaperQuerySet(models.QuerySet["Paper", "Paper"]):
@@ -135,9 +138,10 @@ class Question(AppendOnlyModel):
     """One drawn question with all that it was drawn and is marked with.
 
     `apprentice` is empty when everybody gets the same numbers; `attempt` counts the sheets that
-    each got numbers of its own. `identity` names the numbers, for "seen before". `drawn` is the question's own JSON
-    (`academy.craft.exercise.engine.Question.to_data`): parameters, key, mistakes, tolerances, the
-    rules and who decided them, so that it can be printed and marked again years later.
+    each got numbers of its own. `identity` names the numbers, for "seen before". `drawn` is the
+    question's own JSON (`academy.craft.exercise.engine.Question.to_data`): parameters, key,
+    mistakes, tolerances, the rules and who decided them, so that it can be printed and marked
+    again years later.
     """
 
     paper = models.ForeignKey(Paper, models.PROTECT, related_name="questions")

@@ -40,7 +40,7 @@ class PaperPrint(models.Model):
 
     @property
     def state(self) -> str:
-        """ "done", "failed", or that of the job: "waiting" or "running"."""
+        """A `JobState`: done once there is a file, else what became of the job."""
         if self.file:
             return JobState.DONE
         if self.trouble or self.job is None:

@@ -1,0 +1,17 @@
+"""What can be done with papers, answer sheets and prints."""
+
+from __future__ import annotations
+
+from academy.exercises.drawing import PartWanted as PartWanted
+from academy.exercises.services.papers import (
+    draw_preview as draw_preview,
+    set_paper as set_paper,
+    withdraw_paper as withdraw_paper,
+)
+from academy.exercises.services.prints import ask_print as ask_print
+from academy.exercises.services.sheets import (
+    hand_in as hand_in,
+    keep_answers as keep_answers,
+    start_sheet as start_sheet,
+)
+from academy.exercises.services.wanted import Wanted as Wanted
