@@ -28,7 +28,7 @@ RESISTANT = {"process": "permanent_white_resistant", "what": "minutes"}
 
 def test_the_standard_rule_holds_where_nobody_says_otherwise() -> None:
     decided = Rules(BOOK).decide("development", **RESISTANT)
-    assert (decided.value, decided.decided_by) == (40, DecidedBy.DEFAULT)
+    assert (decided.value, decided.decided_by) == (D(40), DecidedBy.DEFAULT)
     assert decided.sentence == "40 min, the standard rule"
 
 
@@ -73,13 +73,13 @@ def test_a_rule_that_may_only_be_stricter_takes_the_strictest_voice() -> None:
     assert strict.decide("developer_strength", **which).value == 6
     lax = replace(strict, label=replace(label, top_strength=D(9)))
     decided = lax.decide("developer_strength", **which)
-    assert (decided.value, decided.decided_by) == (7, DecidedBy.HOUSE)
+    assert (decided.value, decided.decided_by) == (D(7), DecidedBy.HOUSE)
 
 
 def test_a_laxer_label_is_kept_and_not_used() -> None:
     label = Label("Training cream C", "permanent", skin_test_hours=D(24))
     decided = Rules(BOOK, label=label).decide("skin_test_hours")
-    assert (decided.value, decided.decided_by) == (48, DecidedBy.DEFAULT)
+    assert (decided.value, decided.decided_by) == (D(48), DecidedBy.DEFAULT)
     longer = replace(label, skin_test_hours=D(60))
     assert Rules(BOOK, label=longer).decide("skin_test_hours").value == 60
 
@@ -124,14 +124,14 @@ def test_bands_on_a_label_win() -> None:
     label = replace(CREAM_A, white_bands={"normal.40": D(60)})
     rules = Rules(BOOK, {"white_base_share.normal.40": D(55)}, label)
     decided = rules.decide("white_base_share", resistance="normal", white=50)
-    assert (decided.value, decided.decided_by) == (60, DecidedBy.LABEL)
+    assert (decided.value, decided.decided_by) == (D(60), DecidedBy.LABEL)
 
 
 def test_a_label_with_several_ratios_decides_only_where_the_rule_is_not_among_them() -> None:
     label = Label("Training paste", "quasi", ratios=(D(1), D("1.5")))
     assert Rules(BOOK, label=label).number("mixing_ratio", kind="quasi") == D("1.5")
     among = Rules(BOOK, {"mixing_ratio.quasi": D(1)}, label).decide("mixing_ratio", kind="quasi")
-    assert (among.value, among.decided_by) == (1, DecidedBy.HOUSE)
+    assert (among.value, among.decided_by) == (D(1), DecidedBy.HOUSE)
 
 
 def test_rules_come_back_from_json_as_they_were() -> None:

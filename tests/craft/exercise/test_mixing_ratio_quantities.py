@@ -42,7 +42,7 @@ A_HUNDRED_AND_FIVE = posed(Bowl("working", D("1.5"), D(42), 2, 1, 6, "gold"))
 
 def test_a_hundred_and_five_grams_at_one_to_one_and_a_half() -> None:
     key = A_HUNDRED_AND_FIVE.key
-    assert (key["cream"], key["shade_1"], key["shade_2"], key["developer"]) == (42, 28, 14, 63)
+    assert key == {"cream": 42, "shade_1": 28, "shade_2": 14, "developer": 63, "bowl": 105}
 
 
 def test_its_slips_have_the_published_values() -> None:

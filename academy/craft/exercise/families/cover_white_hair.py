@@ -194,7 +194,7 @@ class CoverWhiteHair:
         settled = _Settled.of(rules, head)
         if not 0 < settled.share.number < 100:
             return None
-        drawn = WhiteHair(**scalars_of(head), level=str(level), **settled.values(rules, item))
+        drawn = WhiteHair(level=str(level), **settled.values(rules, item))
         return Drawn(drawn, settled.decided)
 
     def identity(self, drawn: WhiteHair) -> str:
@@ -452,6 +452,7 @@ class _Settled:
         """What the parameters keep of it."""
         lead = rules.number("start_lead")
         kept: dict[str, Any] = {
+            **scalars_of(self.head),
             "start": start_area(self.head.areas, lead),
             "start_lead": lead,
             "spread": rules.number("spread"),
