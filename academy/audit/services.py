@@ -33,6 +33,7 @@ _CODE = re.compile(r"[\x21-\x3f\x41-\x7e]*")
 _PERSONAL = frozenset(
     {"name", "first_name", "last_name", "email", "phone", "address", "note", "text"}
 )
+_HASH = re.compile(r"[0-9a-f]{64}")
 _ABOUT = ("apprentice", "person")
 
 
@@ -150,7 +151,7 @@ def _checked(action: str, details: Mapping[str, object]) -> dict[str, object]:
 def _check(action: str, key: object, value: object) -> None:
     if not isinstance(key, str) or not _KEY.fullmatch(key):
         raise RecordError(f"{action}: {key!r} is no key. Use small letters, digits and _.")
-    if key in _PERSONAL:
+    if key in _PERSONAL and not _is_hash(value):
         raise RecordError(f"{action}: {key} would be personal. Record an id or salted(…) instead.")
     if isinstance(value, Mapping):
         for inner, part in value.items():
@@ -163,3 +164,7 @@ def _check(action: str, key: object, value: object) -> None:
             f"{action}: {key} holds words or is longer than {LONGEST_VALUE} characters. Record "
             "an id, a code or salted(…); words belong in the row that the entry speaks of."
         )
+
+
+def _is_hash(value: object) -> bool:
+    return isinstance(value, str) and bool(_HASH.fullmatch(value))
