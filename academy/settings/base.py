@@ -141,6 +141,11 @@ MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_TOTP_ISSUER = "Blockwork"
 
 EMAIL_BACKEND = env.text("EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
+EMAIL_HOST = env.text("EMAIL_HOST", "localhost")
+EMAIL_PORT = env.number("EMAIL_PORT", 25)
+EMAIL_HOST_USER = env.text("EMAIL_HOST_USER")
+EMAIL_HOST_PASSWORD = env.text("EMAIL_HOST_PASSWORD")
+EMAIL_USE_TLS = env.flag("EMAIL_USE_TLS")
 DEFAULT_FROM_EMAIL = env.text("DEFAULT_FROM_EMAIL", "Blockwork <no-reply@localhost>")
 
 LANGUAGE_CODE = "en-gb"
