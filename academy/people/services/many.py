@@ -109,14 +109,27 @@ def read_invitations(academy: Academy, text: str) -> Reading:
                 reading.bad.append(BadLine(number, refused.message))
             else:
                 reading.lines.append(line)
-    except csv.Error:
-        reading.bad.append(BadLine(0, "A quotation mark is opened and never closed."))
+    except _BrokenError as broken:
+        reading.bad.append(
+            BadLine(
+                broken.number,
+                "The quotation marks do not pair up. Put one before the name and one after it.",
+            )
+        )
     count = len(reading.lines) + len(reading.bad)
     if count > MOST_LINES:
         return Reading(bad=[BadLine(0, f"{count} lines; {MOST_LINES} fit. Send it in parts.")])
     if not count:
         reading.bad.append(BadLine(0, "There is no line with a person in it."))
     return reading
+
+
+class _BrokenError(Exception):
+    """From this line on the list cannot be taken apart."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(number)
+        self.number = number
 
 
 class _Standing:
@@ -160,7 +173,13 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         strict=True,
     )
     begun, first = 1, True
-    for cells in reader:
+    while True:
+        try:
+            cells = next(reader, None)
+        except csv.Error as error:
+            raise _BrokenError(begun) from error
+        if cells is None:
+            return
         number, begun = begun, reader.line_num + 1
         if not any(cell.strip() for cell in cells):
             continue

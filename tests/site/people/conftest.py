@@ -1,0 +1,64 @@
+"""What the tests of people share: invitations, a cohort, and counting the record."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
+
+import pytest
+from django.core.cache import cache
+
+from academy.audit.models import Entry
+from academy.people import services
+from academy.people.models import Academy, Cohort, Invitation, Person, Role
+
+
+@pytest.fixture(autouse=True)
+def _fresh_rate_limits() -> None:
+    cache.clear()
+
+
+@pytest.fixture
+def plover(academy: Academy, manager: Person) -> Cohort:
+    return services.make_cohort(
+        academy=academy, by=manager, name="Plover", starts_on=date(2026, 1, 5)
+    )
+
+
+@pytest.fixture
+def heron(academy: Academy, manager: Person) -> Cohort:
+    return services.make_cohort(
+        academy=academy, by=manager, name="Heron", starts_on=date(2026, 1, 5)
+    )
+
+
+@pytest.fixture
+def invited(academy: Academy, manager: Person) -> Callable[..., Invitation]:
+    """`invited(email=…)`: an open invitation, an assessor's unless said otherwise."""
+
+    def make(**words: object) -> Invitation:
+        words = {
+            "email": "pia@example.test",
+            "name": "Pia Harrow",
+            "role": Role.ASSESSOR,
+            **words,
+        }
+        return services.invite(academy=academy, by=manager, **words)  # type: ignore[arg-type]
+
+    return make
+
+
+@pytest.fixture
+def one_entry(academy: Academy) -> Callable[[str], object]:
+    """`with one_entry("people.cohort.made"):` exactly one entry, of that action."""
+
+    @contextmanager
+    def check(action: str) -> Iterator[None]:
+        before = set(Entry.objects.values_list("pk", flat=True))
+        yield
+        new = Entry.objects.exclude(pk__in=before)
+        assert [entry.action for entry in new] == [action]
+        assert new[0].academy_id == academy.pk
+
+    return check
