@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from academy.assessment.models import Assessment
 from academy.craft.head.shape import TRAINING_HEAD
-from academy.craft.head.zones import Zone, Zones
+from academy.craft.head.zones import Zone, zones_of
 from academy.craft.judging.marking import (
     Criterion as JudgedCriterion,
     JudgedZone,
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 @cache
 def zone_shares() -> dict[Zone, Decimal]:
     """Each zone's share of the hair on the training head, in percent with one decimal."""
-    shares = Zones(TRAINING_HEAD).shares
+    shares = zones_of(TRAINING_HEAD).shares
     return {zone: Decimal(str(round(100 * share, 1))) for zone, share in shares.items()}
 
 

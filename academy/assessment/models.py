@@ -14,6 +14,7 @@ from academy.audit.appendonly import (
 )
 from academy.craft.head.zones import Zone
 from academy.curriculum.models import Criterion, Fault, ModuleVersion, RuleSet, choices
+from academy.curriculum.reference import practice_faults
 from academy.people.models import Academy, Person, Role, held_roles_of
 from academy.web.tokens import TokenField
 
@@ -93,6 +94,33 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             return rows.filter(submitted, apprentice=person)
         return rows.filter(submitted | Q(assessor=person))
 
+    def for_list(self) -> AssessmentQuerySet:
+        """With what a row of a list says."""
+        return self.select_related(
+            "apprentice", "assessor", "module_version", "outcome", "acknowledgement"
+        ).prefetch_related("second_marks")
+
+    def for_result(self) -> AssessmentQuerySet:
+        """With everything that a result sheet shows."""
+        return self.select_related(
+            "academy",
+            "apprentice",
+            "assessor",
+            "module_version__module",
+            "rule_set",
+            "outcome",
+            "acknowledgement",
+            "ruling",
+            "stop_event",
+        ).prefetch_related(
+            "marks__criterion",
+            "zones_left_out",
+            "fault_marks__fault",
+            "module_version__criteria",
+            "feedback__corrected_by",
+            "second_marks__outcome",
+        )
+
     def for_scoring(self) -> AssessmentQuerySet:
         """With everything that the scoring page and the outcome read."""
         return self.select_related(
@@ -103,6 +131,7 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "fault_marks__fault",
             "module_version__criteria",
             "module_version__faults",
+            "module_version__sheets",
         )
 
 
@@ -260,6 +289,13 @@ class FaultMark(FrozenModel):
     def __str__(self) -> str:
         return f"{self.number} {self.zone}"
 
+    @property
+    def words(self) -> str:
+        """Which fault it is; select `fault` for lists."""
+        if self.fault is not None:
+            return self.fault.fault
+        return {known.id: known.word for known in practice_faults()}[self.common]
+
 
 class StopEvent(FrozenModel):
     """Something that ended the head at once (`shared/stop_events.toml`)."""
@@ -399,6 +435,24 @@ class Ruling(AppendOnlyModel):
         return self.get_decision_display()
 
 
+class SignOffQuerySet(AppendOnlyQuerySet["SignOff"]):
+    def visible_to(self, person: Person, academy: Academy) -> SignOffQuerySet:
+        """An apprentice sees their own sign-offs; staff see the academy's."""
+        roles = held_roles_of(person, academy)
+        if not roles:
+            return self.none()
+        rows = self.filter(academy=academy)
+        return rows.filter(apprentice=person) if roles == (Role.APPRENTICE,) else rows
+
+    def for_detail(self) -> SignOffQuerySet:
+        """With the evidence and the verifications."""
+        return self.select_related(
+            "academy", "apprentice", "assessor", "module_version__module"
+        ).prefetch_related(
+            "assessments__assessor", "assessments__outcome", "verifications__verifier"
+        )
+
+
 class SignOff(AppendOnlyModel):
     """An assessor's signed decision that an apprentice is competent in a module version."""
 
@@ -423,7 +477,7 @@ class SignOff(AppendOnlyModel):
     signed_at = models.DateTimeField(default=timezone.now)
     in_date_until = models.DateField()
 
-    objects = AppendOnlyQuerySet["SignOff"].as_manager()
+    objects = SignOffQuerySet.as_manager()
 
     class Meta:
         constraints = [

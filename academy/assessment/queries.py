@@ -16,7 +16,7 @@ from academy.craft.measure import counted
 from academy.curriculum.house import rules_today
 from academy.curriculum.models import ModuleVersion, Prerequisite
 from academy.exercises.models import AnswerSheet, Paper
-from academy.people.models import CohortPlace
+from academy.people.models import CohortPlace, Person
 from academy.practice.models import PracticeSession
 from academy.practice.queries import COUNTS, progress_of_many
 from academy.practice.targets import Progress
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import date
 
-    from academy.people.models import Academy, Person
+    from academy.people.models import Academy
 
 Pair = tuple[int, int]
 
@@ -307,3 +307,31 @@ def _papers_open(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, lis
             if place_cohort == cohort and (paper, person) not in passed:
                 found[person, version].append(title)
     return found
+
+
+@dataclass(frozen=True)
+class ToSign:
+    """An apprentice whose evidence in a module suffices."""
+
+    person: Person
+    version: ModuleVersion
+    place: Place
+
+
+def ready_to_sign(academy: Academy, signer: Person) -> list[ToSign]:
+    """Whose evidence suffices, where this assessor judged at least one of the heads."""
+    current = CohortPlace.objects.current().filter(cohort__academy=academy)
+    people = {
+        person.pk: person
+        for person in Person.objects.filter(cohort_places__in=current).exclude(pk=signer.pk)
+    }
+    found = [
+        place
+        for place in places(academy, list(people)).values()
+        if place.standing is Standing.TO_SIGN
+        and any(head.assessor == signer.pk for head in place.evidence.run)
+    ]
+    versions = ModuleVersion.objects.select_related("module").in_bulk(
+        [place.version for place in found]
+    )
+    return [ToSign(people[place.apprentice], versions[place.version], place) for place in found]

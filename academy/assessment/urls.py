@@ -1,9 +1,35 @@
+"""Bookings, marking at the chair, results, sign-offs and verifications."""
+
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from django.urls import path
 
-if TYPE_CHECKING:
-    from django.urls import URLPattern
+from academy.assessment.views import booking, listing, results, scoring, signing, verifying
 
 app_name = "assessment"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", listing.assessment_list, name="assessment-list"),
+    path("new/", listing.assessment_new, name="assessment-new"),
+    path("head/<token:token>/", scoring.score, name="assessment-score"),
+    path("head/<token:token>/level/", scoring.level, name="assessment-level"),
+    path("head/<token:token>/overall/", scoring.overall, name="assessment-overall"),
+    path("head/<token:token>/notes/", scoring.notes, name="assessment-notes"),
+    path("head/<token:token>/zone/", scoring.zone_out, name="zone-out"),
+    path("head/<token:token>/fault/", scoring.fault_new, name="fault-new"),
+    path("head/<token:token>/fault/<token:fault>/", scoring.fault_change, name="fault-change"),
+    path("head/<token:token>/stop/", scoring.stop, name="assessment-stop"),
+    path("head/<token:token>/discard/", scoring.discard, name="assessment-discard"),
+    path("head/<token:token>/feedback/", results.feedback, name="assessment-feedback"),
+    path("bookings/", booking.booking_list, name="booking-list"),
+    path("bookings/ask/<token:token>/", booking.booking_ask, name="booking-ask"),
+    path("bookings/<token:token>/", booking.booking_detail, name="booking-detail"),
+    path("bookings/<token:token>/cancel/", booking.booking_cancel, name="booking-cancel"),
+    path("results/", results.result_list, name="result-list"),
+    path("results/<token:token>/", results.result_detail, name="result-detail"),
+    path("results/<token:token>/correct/", results.feedback_correct, name="feedback-correct"),
+    path("signed/", signing.signoff_list, name="signoff-list"),
+    path("sign/<token:person>/<token:module>/", signing.signoff_new, name="signoff-new"),
+    path("signed/<token:token>/", signing.signoff_detail, name="signoff-detail"),
+    path("decisions/", verifying.verification_list, name="verification-list"),
+    path("decisions/<token:token>/", verifying.verification_new, name="verification-new"),
+]

@@ -60,7 +60,7 @@ class Evidence:
                     number,
                     float(mark.azimuth_deg),
                     float(mark.elevation_deg),
-                    mark.fault.fault if mark.fault else mark.common,
+                    mark.words,
                 )
                 for number, mark in enumerate(self.faults, 1)
             ]

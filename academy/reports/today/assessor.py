@@ -9,13 +9,10 @@ from django.utils import timezone
 
 from academy.assessment.marking import marking_of
 from academy.assessment.models import Assessment, Booking
-from academy.assessment.queries import Place, places
-from academy.assessment.results import Standing
+from academy.assessment.queries import ToSign, ready_to_sign
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.marking import missing
 from academy.craft.measure import counted
-from academy.curriculum.models import ModuleVersion
-from academy.people.models import CohortPlace, Person
 from academy.reports.today.need import spelt
 
 if TYPE_CHECKING:
@@ -40,13 +37,6 @@ class Draft:
         if self.no_rating:
             parts.append("overall rating missing")
         return ", ".join(parts) if parts else "everything is marked"
-
-
-@dataclass(frozen=True)
-class ToSign:
-    person: Person
-    version: ModuleVersion
-    place: Place
 
 
 @dataclass(frozen=True)
@@ -93,7 +83,7 @@ def page(acting: Acting) -> Page:
         drafts=_drafts(acting),
         booked=list(bookings.filter(state=Booking.State.BOOKED, assessor=person).order_by("at")),
         asked=list(bookings.filter(state=Booking.State.ASKED).order_by("asked_at")[:10]),
-        to_sign=to_sign(acting),
+        to_sign=ready_to_sign(academy, person),
         today=timezone.localtime(),
     )
 
@@ -116,24 +106,3 @@ def _draft(row: Assessment) -> Draft:
         # Every zone is left out: the scoring page says so, here it just stays open.
         gaps = 0
     return Draft(row, gaps, no_rating=row.overall is None)
-
-
-def to_sign(acting: Acting) -> list[ToSign]:
-    """Apprentices whose evidence suffices and of whose heads this assessor judged one."""
-    academy, signer = acting.academy, acting.person
-    people = {
-        person.pk: person
-        for person in Person.objects.filter(
-            cohort_places__in=CohortPlace.objects.current().filter(cohort__academy=academy)
-        ).exclude(pk=signer.pk)
-    }
-    found = [
-        place
-        for place in places(academy, list(people)).values()
-        if place.standing is Standing.TO_SIGN
-        and any(head.assessor == signer.pk for head in place.evidence.run)
-    ]
-    versions = ModuleVersion.objects.select_related("module").in_bulk(
-        [place.version for place in found]
-    )
-    return [ToSign(people[place.apprentice], versions[place.version], place) for place in found]

@@ -1,0 +1,153 @@
+"""What a result sheet shows of a submitted assessment, fetched by `for_result`."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from academy.assessment.boxes import WHOLE_HEAD
+from academy.assessment.models import Assessment
+from academy.craft.head.sheet import VIEW_TITLES, VIEWS
+from academy.craft.head.svg import Drawing, Fault, view_svg
+from academy.craft.head.zones import Zone
+from academy.craft.judging.scale import MET
+from academy.curriculum.content import Scope
+from academy.curriculum.reference import cautions
+
+if TYPE_CHECKING:
+    from academy.assessment.models import FaultMark, Feedback, Outcome
+    from academy.curriculum.models import Criterion
+    from academy.curriculum.reference import Caution
+
+
+@dataclass(frozen=True)
+class LevelRow:
+    """A criterion with its levels: one per judged zone, or one for the head."""
+
+    criterion: Criterion
+    cells: tuple[int | None, ...]
+
+    @property
+    def met(self) -> bool:
+        return all(level is None or level >= MET for level in self.cells)
+
+
+class ResultPage:
+    def __init__(self, assessment: Assessment) -> None:
+        self.assessment = assessment
+        self.outcome: Outcome = assessment.outcome
+        self.judged = [
+            zone for zone in Zone if zone.value in assessment.module_version.judged_zones
+        ]
+        self._levels = {
+            (mark.criterion.code, mark.zone): mark.level for mark in assessment.marks.all()
+        }
+
+    @property
+    def second(self) -> Assessment | None:
+        return next(
+            (
+                row
+                for row in self.assessment.second_marks.all()
+                if row.state == Assessment.State.SUBMITTED
+            ),
+            None,
+        )
+
+    @property
+    def state(self) -> str:
+        """The mark to show: competent, notyet, or second while another look is open."""
+        second, ruling = self.second, getattr(self.assessment, "ruling", None)
+        if second is None:
+            return "second" if self.outcome.second_needed else self._by_marks
+        if second.outcome.by_marks == self.outcome.by_marks:
+            return self._by_marks
+        if ruling is None or ruling.decision == "one_more":
+            return "second"
+        marks = self.outcome if ruling.decision == "first" else second.outcome
+        return "competent" if marks.by_marks == "competent" else "notyet"
+
+    @property
+    def _by_marks(self) -> str:
+        return "competent" if self.outcome.by_marks == "competent" else "notyet"
+
+    @property
+    def verdict(self) -> str:
+        words = {"competent": "Competent", "notyet": "Not yet"}
+        return words.get(self.state, "Being looked at by a second assessor")
+
+    @property
+    def reasons(self) -> list[str]:
+        return [reason["sentence"] for reason in self.outcome.reasons]
+
+    @property
+    def zone_rows(self) -> list[LevelRow]:
+        return [
+            LevelRow(row, tuple(self._levels.get((row.code, zone.value)) for zone in self.judged))
+            for row in self.assessment.module_version.criteria.all()
+            if row.scope == Scope.ZONES.value
+        ]
+
+    @property
+    def head_rows(self) -> list[LevelRow]:
+        return [
+            LevelRow(row, (self._levels.get((row.code, "")),))
+            for row in self.assessment.module_version.criteria.all()
+            if row.scope == Scope.HEAD.value
+        ]
+
+    @property
+    def faults(self) -> list[FaultMark]:
+        return list(self.assessment.fault_marks.all())
+
+    @property
+    def left_out(self) -> list[tuple[str, str]]:
+        return [(Zone(row.zone).words, row.reason) for row in self.assessment.zones_left_out.all()]
+
+    @property
+    def feedback(self) -> list[Feedback]:
+        """What counts now: rows that no later one corrects."""
+        return [row for row in self.assessment.feedback.all() if not hasattr(row, "corrected_by")]
+
+    @property
+    def earlier_feedback(self) -> list[Feedback]:
+        return [row for row in self.assessment.feedback.all() if hasattr(row, "corrected_by")]
+
+    @property
+    def cautions(self) -> list[Caution]:
+        wanted = set(self.assessment.module_version.cautions)
+        return [caution for caution in cautions() if caution.everywhere or caution.id in wanted]
+
+    @property
+    def heads(self) -> list[tuple[str, str]]:
+        """Five views with the share of marks lost in each zone and the faults; none without."""
+        lost = self._lost()
+        if not lost and not self.faults:
+            return []
+        drawing = Drawing(
+            heat=lost,
+            faults=[
+                Fault(mark.number, float(mark.azimuth_deg), float(mark.elevation_deg), mark.words)
+                for mark in self.faults
+            ],
+        )
+        return [(VIEW_TITLES[view], view_svg(view, drawing)) for view in VIEWS]
+
+    def _lost(self) -> dict[Zone, float]:
+        """Share of available marks lost by zone, criteria weighted."""
+        lost: dict[Zone, float] = defaultdict(float)
+        most: dict[Zone, float] = defaultdict(float)
+        for row in self.zone_rows:
+            for zone, level in zip(self.judged, row.cells, strict=True):
+                if level is not None:
+                    lost[zone] += row.criterion.weight * (4 - level)
+                    most[zone] += row.criterion.weight * 4
+        return {zone: lost[zone] / most[zone] for zone in most}
+
+
+def zone_words(zone: str) -> str:
+    """A zone as feedback names it, the whole head included."""
+    if not zone:
+        return ""
+    return "the whole head" if zone == WHOLE_HEAD else Zone(zone).words

@@ -1,0 +1,110 @@
+"""Assessments to begin or go on with, and those that were submitted."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.db.models import Q
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
+
+from academy.assessment.forms import StartForm
+from academy.assessment.models import Assessment, AssessmentQuerySet, Booking
+from academy.assessment.queries import place_of
+from academy.assessment.services.scoring import start_assessment
+from academy.curriculum.models import ModuleVersion
+from academy.people.acting import acting
+from academy.people.models import Role
+from academy.web.paging import page_of
+from academy.web.refused import Refused
+
+if TYPE_CHECKING:
+    from django.http import HttpResponse
+
+    from academy.people.acting import ActingRequest
+    from academy.people.models import Academy, Person
+
+FILTERS = {
+    "": "All",
+    "mine": "Marked by me",
+    "notyet": "Not yet",
+    "second": "Second look",
+    "unread": "Not read by the apprentice",
+}
+
+
+@require_safe
+@acting(Role.ASSESSOR, Role.EDUCATOR, Role.VERIFIER)
+def assessment_list(request: ActingRequest) -> HttpResponse:
+    """Own drafts, then everything submitted, newest first; by name, module or state."""
+    rows = Assessment.objects.visible_to(request.acting.person, request.acting.academy).for_list()
+    drafts = rows.filter(state=Assessment.State.DRAFT, assessor=request.acting.person)
+    submitted = rows.filter(state=Assessment.State.SUBMITTED)
+    search, only = request.GET.get("q", "").strip(), request.GET.get("only", "")
+    if search:
+        submitted = submitted.filter(
+            Q(apprentice__name__icontains=search) | Q(module_version__title__icontains=search)
+        )
+    submitted = _only(submitted, only, request.acting.person)
+    return render(
+        request,
+        "assessment/assessment_list.html",
+        {
+            "drafts": drafts,
+            "page": page_of(request, submitted.order_by("-submitted_at")),
+            "search": search,
+            "only": only,
+            "filters": FILTERS,
+        },
+    )
+
+
+def _only(rows: AssessmentQuerySet, only: str, person: Person) -> AssessmentQuerySet:
+    conditions = {
+        "mine": Q(assessor=person),
+        "notyet": Q(outcome__by_marks="not_yet"),
+        "second": Q(outcome__second_needed=True, second_marks__isnull=True),
+        "unread": Q(acknowledgement__isnull=True),
+    }
+    return rows.filter(conditions[only]) if only in conditions else rows
+
+
+@acting(Role.ASSESSOR)
+def assessment_new(request: ActingRequest) -> HttpResponse:
+    """Begin a head: whom, in which module. `?apprentice=…&module=…` fills the form in."""
+    academy, assessor = request.acting.academy, request.acting.person
+    initial = {name: request.GET.get(name, "") for name in ("apprentice", "module")}
+    form = StartForm(
+        request.POST if request.method == "POST" else None,
+        academy=academy,
+        assessor=assessor,
+        initial=initial,
+    )
+    if request.method == "POST" and form.is_valid():
+        apprentice = form.cleaned_data["apprentice"]
+        version = _version_on(academy, apprentice, form.cleaned_data["module"])
+        try:
+            assessment = start_assessment(
+                academy=academy,
+                assessor=assessor,
+                apprentice=apprentice,
+                version=version,
+                booking=_booking(apprentice, version),
+            )
+        except Refused as refused:
+            form.refuse(refused)
+        else:
+            return redirect("assessment:assessment-score", academy.slug, assessment.token)
+    return render(request, "assessment/assessment_new.html", {"form": form})
+
+
+def _version_on(academy: Academy, apprentice: Person, published: ModuleVersion) -> ModuleVersion:
+    """The edition the apprentice is on, which may be an older one."""
+    place = place_of(academy, apprentice, published)
+    return ModuleVersion.objects.select_related("module").get(pk=place.version)
+
+
+def _booking(apprentice: Person, version: ModuleVersion) -> Booking | None:
+    return Booking.objects.filter(
+        apprentice=apprentice, module_version=version, state=Booking.State.BOOKED
+    ).first()
