@@ -254,7 +254,7 @@ def test_every_page_gets_a_key_of_its_own() -> None:
 
 
 def test_a_key_that_was_sent_comes_back_the_same_until_its_row_is_made() -> None:
-    assert GOOD["key"] in printed(Bowl({**GOOD, "note": ""}))
+    assert str(GOOD["key"]) in printed(Bowl({**GOOD, "note": ""}))
 
 
 def test_a_page_without_a_key_is_refused_and_leaves_with_a_fresh_one() -> None:

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.http import HttpResponse
 from django.template import Context, Template, TemplateSyntaxError
 from django.template.loader import render_to_string
 from django.urls import path
@@ -15,7 +16,7 @@ from academy.craft.head.zones import Zone
 from academy.web.marks import GLYPHS, MARKS
 from academy.web.templatetags import blockwork as tags
 
-urlpatterns = [path("<slug:academy>/rows/<int:row>/", lambda _request: None, name="row")]
+urlpatterns = [path("<slug:academy>/rows/<int:row>/", lambda _request: HttpResponse(), name="row")]
 
 
 def shown(source: str, **context: object) -> str:
