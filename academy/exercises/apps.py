@@ -10,6 +10,8 @@ class ExercisesConfig(AppConfig):
 
     def ready(self) -> None:
         from academy.exercises import sentences
+        from academy.web.tasks import nightly
 
         guards.install()
         sentences.install()
+        nightly("academy.exercises.tasks.forget_prints")

@@ -1,9 +1,24 @@
+"""Addresses of papers and answer sheets, under `/<academy>/exercises/`."""
+
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from django.urls import path
 
-if TYPE_CHECKING:
-    from django.urls import URLPattern
+from academy.exercises.views import answering, lists, papers, prints, setting, sheets
 
 app_name = "exercises"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", lists.paper_list, name="paper-list"),
+    path("new/", setting.paper_new, name="paper-new"),
+    path("prints/<token:token>/", prints.print_download, name="print-download"),
+    path("sheets/<token:token>/", sheets.sheet_detail, name="sheet-detail"),
+    path("sheets/<token:token>/keep/", answering.sheet_keep, name="sheet-keep"),
+    path("sheets/<token:token>/read/", answering.sheet_read, name="sheet-read"),
+    path("sheets/<token:token>/hand-in/", answering.sheet_hand_in, name="sheet-hand-in"),
+    path("<token:token>/", papers.paper_detail, name="paper-detail"),
+    path("<token:token>/results.csv", papers.paper_results, name="paper-results"),
+    path("<token:token>/preview/", papers.paper_preview, name="paper-preview"),
+    path("<token:token>/print/", prints.paper_print, name="paper-print"),
+    path("<token:token>/withdraw/", papers.paper_withdraw, name="paper-withdraw"),
+    path("<token:token>/answer/", answering.paper_answer, name="paper-answer"),
+]

@@ -24,7 +24,7 @@ PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 
 
 class PdfError(Refused):
-    """This machine cannot make PDFs; the sentence says what is missing."""
+    """PDFs cannot be made on this machine; the sentence says what is missing."""
 
 
 def render_pdf(html: str, *, stylesheets: Sequence[str]) -> bytes:
@@ -95,6 +95,4 @@ def _fetcher() -> Any:
 
 @cache
 def _style(name: str) -> Any:
-    return _press().CSS(
-        filename=_static() / name, font_config=_fonts(), url_fetcher=_fetcher()
-    )
+    return _press().CSS(filename=_static() / name, font_config=_fonts(), url_fetcher=_fetcher())

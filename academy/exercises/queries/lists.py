@@ -1,0 +1,125 @@
+"""Lists of papers: all of an academy for staff, their own for an apprentice."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from django.db.models import Count, Q
+from django.utils import timezone
+
+from academy.exercises.models import Answer, AnswerSheet, Paper
+from academy.people.models import CohortPlace
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from academy.exercises.models.papers import PaperQuerySet
+    from academy.people.models import Academy, Person
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """A paper as staff see it in the list. `slip` is the commonest, in words; empty: none yet."""
+
+    paper: Paper
+    handed_in: int
+    places: int
+    slip: str
+    slips: int
+
+    @property
+    def state(self) -> str:
+        """The mark: everybody has handed in, or somebody is missing."""
+        if self.paper.withdrawn:
+            return "withdrawn"
+        return "right" if self.handed_in >= self.places else "missing"
+
+
+@dataclass(frozen=True)
+class OwnRow:
+    """A paper as its apprentice sees it: the open sheet, if any, and the last one handed in."""
+
+    paper: Paper
+    open: AnswerSheet | None
+    last: AnswerSheet | None
+
+    @property
+    def to_do(self) -> bool:
+        return not self.paper.withdrawn and (self.open is not None or self.last is None)
+
+    @property
+    def late(self) -> bool:
+        return self.paper.is_late(timezone.now())
+
+
+def paper_rows(papers: Sequence[Paper]) -> list[PaperRow]:
+    """Three queries, however many papers."""
+    places: dict[int, set[int]] = defaultdict(set)
+    current = CohortPlace.objects.current().filter(cohort__in={p.cohort_id for p in papers})
+    for cohort, person in current.values_list("cohort", "person"):
+        places[cohort].add(person)
+    handed: dict[int, set[int]] = defaultdict(set)
+    sheets = AnswerSheet.objects.handed_in().filter(paper__in=papers)
+    for paper_id, person in sheets.values_list("paper", "apprentice"):
+        handed[paper_id].add(person)
+    slips = _commonest_slips(papers)
+    return [
+        PaperRow(
+            paper,
+            len(handed[paper.pk] & places[paper.cohort_id]),
+            len(places[paper.cohort_id]),
+            *slips.get(paper.pk, ("", 0)),
+        )
+        for paper in papers
+    ]
+
+
+def _commonest_slips(papers: Sequence[Paper]) -> dict[int, tuple[str, int]]:
+    counts: dict[int, Counter[str]] = defaultdict(Counter)
+    rows = (
+        Answer.objects.filter(sheet__paper__in=papers, sheet__submitted_at__isnull=False)
+        .exclude(mistake="")
+        .values_list("sheet__paper", "mistake")
+        .annotate(n=Count("pk"))
+        .order_by()
+    )
+    for paper, mistake, n in rows:
+        counts[paper][mistake] += n
+    found = {paper: min(counter.items(), key=_order) for paper, counter in counts.items()}
+    return {paper: (slip_words(mistake), n) for paper, (mistake, n) in found.items()}
+
+
+def _order(item: tuple[str, int]) -> tuple[int, str]:
+    return -item[1], item[0]
+
+
+def slip_words(mistake: str) -> str:
+    """The name of a slip as it is read: part-for-share is "part for share"."""
+    return mistake.replace("-", " ")
+
+
+def own_papers(person: Person, academy: Academy) -> PaperQuerySet:
+    """Standing papers of the cohorts a person learns in today, and all they handed in."""
+    papers = Paper.objects.filter(academy=academy)
+    now = Q(cohort__places__in=person.cohort_places.current(), withdrawn_at__isnull=True)
+    before = Q(sheets__apprentice=person, sheets__submitted_at__isnull=False)
+    return papers.filter(now | before).distinct()
+
+
+def own_rows(papers: Sequence[Paper], person: Person) -> list[OwnRow]:
+    """One query."""
+    sheets: dict[int, list[AnswerSheet]] = defaultdict(list)
+    for sheet in AnswerSheet.objects.filter(paper__in=papers, apprentice=person):
+        sheets[sheet.paper_id].append(sheet)
+    return [own_row(paper, sheets[paper.pk]) for paper in papers]
+
+
+def own_row(paper: Paper, sheets: Sequence[AnswerSheet]) -> OwnRow:
+    done = [sheet for sheet in sheets if sheet.handed_in]
+    return OwnRow(
+        paper,
+        next((sheet for sheet in sheets if not sheet.handed_in), None),
+        max(done, key=lambda sheet: sheet.attempt, default=None),
+    )

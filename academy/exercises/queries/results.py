@@ -1,0 +1,207 @@
+"""Who got what on a paper, and which mistakes were made."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from django.db.models import Count, Q
+
+from academy.craft.exercise.engine import family_of
+from academy.exercises.models import Answer, AnswerSheet, Paper, Question
+from academy.exercises.queries.lists import slip_words
+from academy.people.models import CohortPlace, Person
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+_EARNED = (Answer.Verdict.RIGHT, Answer.Verdict.FOLLOW_THROUGH)
+
+ALL, OPEN, NOT_PASSED, UNSAFE = "all", "open", "not-passed", "not-safe"
+FILTERS = {
+    ALL: "All",
+    OPEN: "Not handed in",
+    NOT_PASSED: "Not passed yet",
+    UNSAFE: "Not safe",
+}
+
+
+@dataclass
+class PersonRow:
+    """One apprentice on one paper. `sheet` is the last one handed in."""
+
+    person: Person
+    here: bool = True
+    begun: bool = False
+    sheet: AnswerSheet | None = None
+    attempts: int = 0
+    passed: bool = False
+    slips: list[str] = field(default_factory=list)
+
+    @property
+    def state(self) -> str:
+        """The mark of the last sheet; a paper once passed stays passed."""
+        if self.sheet is None:
+            return "missing"
+        if self.sheet.not_safe:
+            return "wrong"
+        return "right" if self.passed else "notyet"
+
+    @property
+    def words(self) -> str:
+        if self.sheet is None:
+            return "begun" if self.begun else "not begun"
+        if self.sheet.not_safe:
+            return "Not safe"
+        return "passed" if self.passed else "Not yet"
+
+    @property
+    def late(self) -> bool:
+        sheet = self.sheet
+        return bool(sheet and sheet.submitted_at and sheet.paper.is_late(sheet.submitted_at))
+
+    def fits(self, chosen: str) -> bool:
+        """Whether a filter keeps this row."""
+        return {
+            OPEN: self.sheet is None,
+            NOT_PASSED: self.sheet is not None and not self.passed,
+            UNSAFE: self.sheet is not None and self.sheet.not_safe,
+        }.get(chosen, True)
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A named slip: how often, by how many, and the sentence that helps, from one of the sheets."""
+
+    words: str
+    family: str
+    sentence: str
+    count: int
+    people: int
+    width: int
+
+
+@dataclass(frozen=True)
+class QuestionShare:
+    """How many lines of the question at one place earned their marks, over all sheets."""
+
+    position: int
+    title: str
+    level: str
+    earned: int
+    lines: int
+
+    @property
+    def share(self) -> int:
+        """Per cent, rounded down: 100 only when nothing was missed."""
+        return 100 * self.earned // self.lines if self.lines else 0
+
+
+@dataclass(frozen=True)
+class Results:
+    """All that the page of a paper shows. Six queries."""
+
+    rows: list[PersonRow]
+    slips: list[Slip]
+    questions: list[QuestionShare]
+
+    @property
+    def handed_in(self) -> int:
+        return sum(row.sheet is not None and row.here for row in self.rows)
+
+    @property
+    def places(self) -> int:
+        return sum(row.here for row in self.rows)
+
+    @property
+    def passed(self) -> int:
+        return sum(row.passed for row in self.rows)
+
+    @property
+    def unsafe(self) -> int:
+        return sum(row.fits(UNSAFE) for row in self.rows)
+
+
+def results_of(paper: Paper) -> Results:
+    rows = _people(paper)
+    answers = list(
+        Answer.objects.filter(sheet__paper=paper, sheet__submitted_at__isnull=False)
+        .exclude(mistake="")
+        .values_list(
+            "mistake", "question__family", "sheet__apprentice", "sheet", "question", "field"
+        )
+        .order_by("sheet__submitted_at", "pk")
+    )
+    for mistake, _, person, sheet, *_ in answers:
+        row = rows[person]
+        if row.sheet and row.sheet.pk == sheet and slip_words(mistake) not in row.slips:
+            row.slips.append(slip_words(mistake))
+    return Results(list(rows.values()), _slips(answers), _questions(paper))
+
+
+def _people(paper: Paper) -> dict[int, PersonRow]:
+    """Everybody with a place in the cohort today or with a sheet, by name."""
+    places = CohortPlace.objects.current().filter(cohort=paper.cohort_id)
+    rows = {place.person_id: PersonRow(place.person) for place in places.select_related("person")}
+    sheets = AnswerSheet.objects.filter(paper=paper).select_related("apprentice")
+    for sheet in sheets.order_by("attempt"):
+        sheet.paper = paper
+        row = rows.setdefault(sheet.apprentice_id, PersonRow(sheet.apprentice, here=False))
+        if not sheet.handed_in:
+            row.begun = True
+            continue
+        row.sheet, row.attempts = sheet, row.attempts + 1
+        row.passed = row.passed or sheet.passed
+    return dict(sorted(rows.items(), key=lambda item: (item[1].person.name, item[0])))
+
+
+def _slips(answers: Iterable[tuple[str, str, int, int, int, str]]) -> list[Slip]:
+    """The commonest first. A slip that shows in several lines of a sheet counts once there."""
+    sheets: dict[tuple[str, str], set[tuple[int, int]]] = defaultdict(set)
+    people: dict[tuple[str, str], set[int]] = defaultdict(set)
+    example: dict[tuple[str, str], tuple[int, str]] = {}
+    for mistake, family, person, sheet, question, name in answers:
+        key = (family, mistake)
+        sheets[key].add((sheet, question))
+        people[key].add(person)
+        example[key] = (question, name)
+    drawn = Question.objects.in_bulk({question for question, _ in example.values()})
+    most = max(map(len, sheets.values()), default=1)
+    order = sorted(sheets, key=lambda key: (-len(sheets[key]), key))
+    return [
+        Slip(
+            words=slip_words(key[1]),
+            family=family_of(key[0]).title,
+            sentence=_sentence(drawn[example[key][0]], example[key][1], key[1]),
+            count=len(sheets[key]),
+            people=len(people[key]),
+            width=100 * len(sheets[key]) // most,
+        )
+        for key in order
+    ]
+
+
+def _sentence(question: Question, name: str, mistake: str) -> str:
+    found = [m for m in question.question.mistakes if m.id == mistake and m.field == name]
+    return found[0].sentence if found else ""
+
+
+def _questions(paper: Paper) -> list[QuestionShare]:
+    counted = (
+        Answer.objects.filter(sheet__paper=paper, sheet__submitted_at__isnull=False)
+        .values_list("question__position")
+        .annotate(earned=Count("pk", filter=Q(verdict__in=_EARNED)), lines=Count("pk"))
+        .order_by()
+    )
+    earned = {position: (right, lines) for position, right, lines in counted}
+    asked = [part for part in paper.parts.all() for _ in range(part.count)]
+    return [
+        QuestionShare(
+            position,
+            family_of(part.family).title,
+            part.level,
+            *earned.get(position, (0, 0)),
+        )
+        for position, part in enumerate(asked, 1)
+    ]

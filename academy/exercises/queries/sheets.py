@@ -1,0 +1,212 @@
+"""One sheet: as it is answered, and as it was marked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from academy.craft.exercise.engine import mark, worked
+from academy.exercises.crib import crib
+from academy.exercises.models import Answer
+from academy.exercises.queries.lists import slip_words
+from academy.exercises.services.sheets import questions_of, rows_of, written
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from academy.craft.exercise.engine import Field, FieldMarking, Question as Drawn, WorkedLine
+    from academy.exercises.models import AnswerSheet, Question
+
+# What stands in the unit cell where the field itself has no unit.
+CELLS = {"ratio": "parts", "time": "h:min"}
+KEYBOARDS = {"number": "decimal", "time": "decimal", "shade": "numeric"}
+MARKS = {
+    Answer.Verdict.RIGHT: "right",
+    Answer.Verdict.FOLLOW_THROUGH: "follow",
+    Answer.Verdict.SLIP: "wrong",
+    Answer.Verdict.WRONG: "wrong",
+    Answer.Verdict.UNREAD: "wrong",
+    Answer.Verdict.EMPTY: "missing",
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One field on the page where it is answered."""
+
+    position: int
+    question: Drawn
+    field: Field
+    written: str
+
+    @property
+    def name(self) -> str:
+        return f"q{self.position}-{self.field.key}"
+
+    @property
+    def cell(self) -> str:
+        return self.field.unit or CELLS.get(self.field.widget, "")
+
+    @property
+    def keyboard(self) -> str:
+        return KEYBOARDS.get(self.field.widget, "text")
+
+    @property
+    def is_choice(self) -> bool:
+        return self.field.widget == "choice"
+
+    @property
+    def is_open(self) -> bool:
+        return not self.written.strip()
+
+    @cached_property
+    def chosen(self) -> str:
+        """The key of the choice that was made."""
+        reading = self.question.read(self.field.key, self.written)
+        return str(reading.value) if reading.understood else ""
+
+    @cached_property
+    def note(self) -> dict[str, object]:
+        """What parts/reading.html shows: how the text reads, never whether it is right."""
+        if self.is_open or self.is_choice:
+            return {}
+        reading = self.question.read(self.field.key, self.written)
+        if not reading.understood:
+            return {"errors": [reading.sentence]}
+        return {"reads": reading.doubt or reading.sentence, "ask": bool(reading.doubt)}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question on the page where it is answered."""
+
+    row: Question
+    lines: tuple[Line, ...]
+
+    @property
+    def position(self) -> int:
+        return self.row.position
+
+    @property
+    def drawn(self) -> Drawn:
+        return self.row.question
+
+    @property
+    def crib(self) -> list[tuple[str, str]]:
+        return crib(self.drawn)
+
+    @property
+    def open(self) -> int:
+        return sum(line.is_open for line in self.lines)
+
+    @property
+    def marks(self) -> int:
+        return sum(line.field.weight for line in self.lines)
+
+
+@dataclass(frozen=True)
+class OpenSheet:
+    """A sheet that is being answered."""
+
+    sheet: AnswerSheet
+    asked: tuple[Asked, ...]
+
+    @property
+    def open(self) -> int:
+        return sum(question.open for question in self.asked)
+
+    @property
+    def lines(self) -> int:
+        return sum(len(question.lines) for question in self.asked)
+
+    @property
+    def marks(self) -> int:
+        return sum(question.marks for question in self.asked)
+
+    def at(self, number: str | None) -> Asked:
+        """The question that an address names; what does not exist gives the nearest one."""
+        wanted = int(number) if number and number.isascii() and number.isdigit() else 1
+        return self.asked[min(max(wanted, 1), len(self.asked)) - 1]
+
+    def line(self, name: str) -> Line | None:
+        lines = (line for question in self.asked for line in question.lines)
+        return next((line for line in lines if line.name == name), None)
+
+
+def open_sheet(sheet: AnswerSheet, typed: Mapping[tuple[int, str], str] | None = None) -> OpenSheet:
+    """The sheet with what was kept, or with `typed` where a field is named there. Two queries."""
+    rows, more = rows_of(sheet), typed or {}
+    asked = []
+    for question in questions_of(sheet):
+        kept = written(question, rows)
+        lines = tuple(
+            Line(
+                question.position,
+                question.question,
+                field,
+                more.get((question.position, field.key), kept.get(field.key, "")),
+            )
+            for field in question.question.fields
+        )
+        asked.append(Asked(question, lines))
+    return OpenSheet(sheet, tuple(asked))
+
+
+@dataclass(frozen=True)
+class MarkedLine:
+    """One line as it was marked: the stored verdict and marks, and the sentence that helps."""
+
+    answer: Answer
+    marking: FieldMarking
+
+    @property
+    def mark(self) -> str:
+        return MARKS[Answer.Verdict(self.answer.verdict)]
+
+    @property
+    def slip(self) -> str:
+        return slip_words(self.answer.mistake)
+
+
+@dataclass(frozen=True)
+class MarkedQuestion:
+    """One question of a sheet that was handed in."""
+
+    row: Question
+    lines: tuple[MarkedLine, ...]
+    worked: tuple[WorkedLine, ...]
+
+    @property
+    def drawn(self) -> Drawn:
+        return self.row.question
+
+    @property
+    def marks(self) -> int:
+        return sum(int(line.answer.marks) for line in self.lines)
+
+    @property
+    def possible(self) -> int:
+        return sum(line.marking.possible for line in self.lines)
+
+    @property
+    def slips(self) -> list[str]:
+        return list(dict.fromkeys(line.slip for line in self.lines if line.slip))
+
+    @property
+    def unsafe(self) -> bool:
+        return any(line.answer.unsafe for line in self.lines)
+
+
+def marked_sheet(sheet: AnswerSheet) -> list[MarkedQuestion]:
+    """The marked questions. Verdicts and marks are those stored at handing in. Two queries."""
+    rows = rows_of(sheet)
+    marked = []
+    for question in questions_of(sheet):
+        texts = written(question, rows)
+        lines = tuple(
+            MarkedLine(rows[question.pk, line.field.key], line)
+            for line in mark(question.question, texts).fields
+        )
+        marked.append(MarkedQuestion(question, lines, worked(question.question, texts)))
+    return marked

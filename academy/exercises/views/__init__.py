@@ -1,0 +1,3 @@
+"""Pages of papers and answer sheets."""
+
+from __future__ import annotations

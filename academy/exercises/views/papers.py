@@ -1,0 +1,112 @@
+"""One paper for staff: who got what, the questions with their key, taking it back."""
+
+from __future__ import annotations
+
+import csv
+from typing import TYPE_CHECKING
+
+from django.contrib import messages
+from django.http import HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+
+from academy.exercises import rules, services
+from academy.exercises.models import Paper, Question
+from academy.exercises.queries.export import COLUMNS, lines_of
+from academy.exercises.queries.keys import key_views
+from academy.exercises.queries.results import ALL, FILTERS, results_of
+from academy.exercises.seeds import seed_words
+from academy.people.acting import ActingRequest, acting
+from academy.people.models import Person, Role
+from academy.web.paging import page_of
+
+if TYPE_CHECKING:
+    from django.db.models import QuerySet
+
+
+def visible_paper(request: ActingRequest, token: str) -> Paper:
+    papers = Paper.objects.visible_to(request.acting.person, request.acting.academy)
+    return get_object_or_404(papers.for_list(), token=token)
+
+
+def paper_url(name: str, paper: Paper) -> str:
+    return reverse(
+        f"exercises:{name}", kwargs={"academy": paper.academy.slug, "token": paper.token}
+    )
+
+
+@require_safe
+@acting(*rules.SEES_RESULTS)
+def paper_detail(request: ActingRequest, token: str) -> HttpResponse:
+    paper = visible_paper(request, token)
+    results = results_of(paper)
+    chosen = request.GET.get("show", ALL)
+    chosen = chosen if chosen in FILTERS else ALL
+    context = {
+        "paper": paper,
+        "seed": seed_words(paper.seed),
+        "results": results,
+        "page": page_of(request, [row for row in results.rows if row.fits(chosen)]),
+        "filters": FILTERS,
+        "chosen": chosen,
+        "sets": request.acting.holds(Role.EDUCATOR),
+    }
+    return render(request, "exercises/paper_detail.html", context)
+
+
+@require_safe
+@acting(*rules.SEES_RESULTS)
+def paper_results(request: ActingRequest, token: str) -> HttpResponse:
+    """The table of a paper as CSV, in UTF-8 with its mark, as spreadsheets want it."""
+    paper = visible_paper(request, token)
+    answer = HttpResponse("\ufeff", content_type="text/csv; charset=utf-8")
+    name = slugify(paper.title) or "paper"
+    answer["Content-Disposition"] = f'attachment; filename="{name}.csv"'
+    writer = csv.writer(answer)
+    writer.writerow(COLUMNS)
+    writer.writerows(lines_of(results_of(paper)))
+    return answer
+
+
+@require_safe
+@acting(Role.EDUCATOR)
+def paper_preview(request: ActingRequest, token: str) -> HttpResponse:
+    paper = visible_paper(request, token)
+    people = Person.objects.filter(pk__in=_own_questions(paper).values("apprentice"))
+    people = people.order_by("name", "pk")
+    wanted = people.filter(token=request.GET.get("for", "")).first()
+    person = wanted or people.first() if not paper.same_numbers else None
+    rows = Question.objects.filter(paper=paper, apprentice=person, attempt=1).order_by("position")
+    context = {
+        "paper": paper,
+        "seed": seed_words(paper.seed),
+        "people": people if not paper.same_numbers else [],
+        "person": person,
+        "views": key_views(row.question for row in rows),
+    }
+    return render(request, "exercises/paper_preview.html", context)
+
+
+def _own_questions(paper: Paper) -> QuerySet[Question]:
+    return Question.objects.filter(paper=paper, apprentice__isnull=False, attempt=1)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@acting(Role.EDUCATOR)
+def paper_withdraw(request: ActingRequest, token: str) -> HttpResponse:
+    paper = visible_paper(request, token)
+    if paper.withdrawn:
+        return HttpResponseRedirect(paper_url("paper-detail", paper))
+    if request.method == "POST":
+        services.withdraw_paper(paper=paper, by=request.acting.person)
+        messages.success(request, f"Withdrawn. Nobody answers \u201c{paper.title}\u201d any more.")
+        return HttpResponseRedirect(paper_url("paper-detail", paper))
+    sheets = paper.sheets.all()
+    context = {
+        "paper": paper,
+        "handed_in": sheets.filter(submitted_at__isnull=False).count(),
+        "open": sheets.filter(submitted_at__isnull=True).count(),
+    }
+    return render(request, "exercises/paper_withdraw.html", context)

@@ -1,0 +1,55 @@
+"""A paper as PDF: ask for it, wait for it, fetch it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.http import FileResponse, Http404, HttpResponseRedirect
+from django.shortcuts import get_object_or_404, render
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+
+from academy.exercises import services
+from academy.exercises.models import PaperPrint
+from academy.exercises.views.papers import paper_url, visible_paper
+from academy.people.acting import ActingRequest, acting
+from academy.people.models import Role
+from academy.web.models import JobState
+
+if TYPE_CHECKING:
+    from django.http import HttpResponse
+
+SHOWN = 10
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@acting(Role.EDUCATOR)
+def paper_print(request: ActingRequest, token: str) -> HttpResponse:
+    """The prints of a paper; a post asks for one. htmx gets the list alone, while it waits."""
+    paper = visible_paper(request, token)
+    if request.method == "POST":
+        with_key = request.POST.get("key") == "yes"
+        services.ask_print(paper=paper, by=request.acting.person, with_key=with_key)
+        return HttpResponseRedirect(paper_url("paper-print", paper))
+    prints = list(paper.prints.select_related("job", "asked_by")[:SHOWN])
+    waiting = any(p.state in {JobState.WAITING, JobState.RUNNING} for p in prints)
+    context = {"paper": paper, "prints": prints, "waiting": waiting}
+    part = "exercises/parts/prints.html"
+    whole = "exercises/paper_print.html"
+    return render(request, part if request.htmx else whole, context)  # type: ignore[attr-defined]
+
+
+@require_safe
+@acting(Role.EDUCATOR)
+def print_download(request: ActingRequest, token: str) -> FileResponse:
+    prints = PaperPrint.objects.filter(paper__academy=request.acting.academy).exclude(file="")
+    row = get_object_or_404(prints.select_related("paper"), token=token)
+    name = slugify(row.paper.title) or "paper"
+    key = "-with-key" if row.with_key else ""
+    try:
+        kept = row.file.open("rb")
+    except FileNotFoundError as gone:
+        raise Http404 from gone
+    answer = FileResponse(kept, content_type="application/pdf", filename=f"{name}{key}.pdf")
+    answer["Cache-Control"] = "private, no-store"
+    return answer

@@ -1,0 +1,36 @@
+"""The marked sheet, for its apprentice and for staff."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from academy.exercises import rules
+from academy.exercises.models import AnswerSheet
+from academy.exercises.queries.sheets import marked_sheet
+from academy.exercises.queries.verdicts import verdict_of
+from academy.people.acting import ActingRequest, acting
+
+if TYPE_CHECKING:
+    from django.http import HttpResponse
+
+
+@require_safe
+@acting()
+def sheet_detail(request: ActingRequest, token: str) -> HttpResponse:
+    person, academy = request.acting.person, request.acting.academy
+    visible = AnswerSheet.objects.visible_to(person, academy).handed_in().for_sheet()
+    sheet = get_object_or_404(visible, token=token)
+    questions = marked_sheet(sheet)
+    own = sheet.apprentice_id == person.pk
+    context = {
+        "sheet": sheet,
+        "paper": sheet.paper,
+        "questions": questions,
+        "verdict": verdict_of(sheet, questions),
+        "own": own,
+        "again": own and sheet.paper.repeats and rules.may_answer(person, sheet.paper),
+    }
+    return render(request, "exercises/sheet_detail.html", context)
