@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 SENTENCES = {
     "people.academy.set_up": "{actor} set up {subject}",
     "people.invitation.sent": "{actor} sent {subject}",
-    "people.invitation.sent_many": "{actor} invited {count} people to {subject} from one list",
+    "people.invitation.sent_many": "{actor} sent invitations to {subject} from one list: {count}",
     "people.invitation.sent_again": "{actor} sent {subject} again",
     "people.invitation.revoked": "{actor} revoked {subject}",
     "people.invitation.accepted": "{actor} accepted {subject}",

@@ -51,7 +51,7 @@ def invited(academy: Academy, manager: Person) -> Callable[..., Invitation]:
 
 @pytest.fixture
 def one_entry(academy: Academy) -> Callable[[str], object]:
-    """`with one_entry("people.cohort.made"):` exactly one entry, of that action."""
+    """A block in which exactly one entry is written, of the action that is named."""
 
     @contextmanager
     def check(action: str) -> Iterator[None]:

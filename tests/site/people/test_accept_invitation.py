@@ -2,11 +2,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from allauth.account.models import EmailAddress
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
@@ -25,7 +24,10 @@ from academy.people.models import (
 )
 from tests.site.factories import PASSWORD, MembershipFactory, PersonFactory
 
-NEW = {"name": "Pia Harrow", "password": PASSWORD, "notice_read": True}
+if TYPE_CHECKING:
+    from django.test import Client
+
+NEW: dict[str, Any] = {"name": "Pia Harrow", "password": PASSWORD, "notice_read": True}
 FORM = {"name": "Pia Harrow", "password": PASSWORD, "notice_read": "on"}
 
 
@@ -71,7 +73,7 @@ def test_a_person_who_is_here_already_gets_a_second_role_without_a_second_notice
     ],
 )
 def test_a_bad_word_lets_nobody_in(
-    invited: Callable[..., Invitation], changed: dict[str, object], field: str
+    invited: Callable[..., Invitation], changed: dict[str, Any], field: str
 ) -> None:
     invitation = invited()
     entries = Entry.objects.count()

@@ -2,11 +2,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from django.core import mail
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
@@ -16,7 +15,10 @@ from academy.people.errors import PeopleError
 from academy.people.models import Academy, Cohort, Invitation, Person, Role
 from tests.site.factories import CohortFactory
 
-GOOD = {"email": "pia@example.test", "name": "Pia Harrow", "role": "apprentice"}
+if TYPE_CHECKING:
+    from django.test import Client
+
+GOOD: dict[str, Any] = {"email": "pia@example.test", "name": "Pia Harrow", "role": "apprentice"}
 
 
 def test_an_invitation_is_mailed_once_and_recorded_once(
@@ -75,9 +77,7 @@ def test_a_cohort_is_for_apprentices_and_of_this_academy_and_goes_on(
     over = CohortFactory(academy=academy, ends_on=timezone.localdate() - timedelta(days=1))
     for role, cohort in (("assessor", plover), ("apprentice", foreign), ("apprentice", over)):
         with pytest.raises(PeopleError) as refused:
-            services.invite(
-                academy=academy, by=manager, **{**GOOD, "role": role}, cohort=cohort
-            )
+            services.invite(academy=academy, by=manager, **{**GOOD, "role": role}, cohort=cohort)
         assert refused.value.field == "cohort"
     assert not Invitation.objects.exists()
 

@@ -2,21 +2,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from django.core import mail
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
-from pytest_django import DjangoAssertNumQueries
 
 from academy.audit.models import Entry
 from academy.people import services
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Cohort, Invitation, Person, Role
 from tests.site.factories import CohortFactory
+
+if TYPE_CHECKING:
+    from django.test import Client
+    from pytest_django import DjangoAssertNumQueries
 
 TWO = "a@example.test,Ada Wick,apprentice,Plover\nb@example.test,Bo Lund,assessor,\n"
 
@@ -93,9 +95,7 @@ def test_one_bad_line_is_named_and_nothing_is_sent(
     line: str,
     reason: str,
 ) -> None:
-    CohortFactory(
-        academy=academy, name="Bittern", ends_on=timezone.localdate() - timedelta(days=9)
-    )
+    CohortFactory(academy=academy, name="Bittern", ends_on=timezone.localdate() - timedelta(days=9))
     make_member(Role.APPRENTICE, email="tamsin@example.test")
     invited()
     entries, mails = Entry.objects.count(), len(mail.outbox)

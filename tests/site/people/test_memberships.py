@@ -2,10 +2,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
@@ -13,6 +12,9 @@ from academy.people import services
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Cohort, CohortPlace, Membership, Person, Role
 from tests.site.factories import PersonFactory
+
+if TYPE_CHECKING:
+    from django.test import Client
 
 
 def role_of(person: Person) -> Membership:

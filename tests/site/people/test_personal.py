@@ -1,16 +1,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from academy.audit.models import Entry
 from academy.people import rules, services, wordings
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Consent, Guardian, Person
+
+if TYPE_CHECKING:
+    from django.test import Client
 
 NAME = Consent.Purpose.NAME_ON_CHECK_PAGE
 NOTICE = Consent.Purpose.PRIVACY_NOTICE

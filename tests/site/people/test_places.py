@@ -2,16 +2,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from academy.people import services
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Cohort, CohortPlace, Person
+
+if TYPE_CHECKING:
+    from django.test import Client
 
 START = date(2026, 1, 5)
 

@@ -2,11 +2,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from django.core import mail
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
@@ -14,6 +13,9 @@ from academy.people import services, tasks
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Invitation, Person
 from academy.web.models import Job
+
+if TYPE_CHECKING:
+    from django.test import Client
 
 
 def age(invitation: Invitation, days: int) -> Invitation:
