@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
-from typing import Any, Concatenate, ParamSpec
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec
 from zoneinfo import ZoneInfo
 
 from django.core.exceptions import PermissionDenied
@@ -22,6 +22,9 @@ from django.utils.functional import SimpleLazyObject
 
 from academy.people.demo import one_of_each_role
 from academy.people.models import Academy, Person, Role, held_roles_of
+
+if TYPE_CHECKING:
+    from django_htmx.middleware import HtmxDetails
 
 P = ParamSpec("P")
 
@@ -48,6 +51,7 @@ class ActingRequest(HttpRequest):
     """A request that went through `@acting`."""
 
     acting: Acting
+    htmx: HtmxDetails
     user: Person
     request_id: str
 
