@@ -63,8 +63,8 @@ def sheet_keep(request: ActingRequest, token: str) -> HttpResponse:
         services.keep_answers(sheet=sheet, by=request.acting.person, answers=_typed(request))
     except PaperError as refused:
         return _refused(request, sheet, refused)
-    if request.htmx:  # type: ignore[attr-defined]
-        return _reading(request, open_sheet(sheet), request.htmx.trigger_name, kept=True)  # type: ignore[attr-defined]
+    if request.htmx:
+        return _reading(request, open_sheet(sheet), request.htmx.trigger_name, kept=True)
     to = request.POST.get("to", "")
     if to == END:
         return sheet_end(request, sheet)
@@ -72,8 +72,8 @@ def sheet_keep(request: ActingRequest, token: str) -> HttpResponse:
 
 
 def _refused(request: ActingRequest, sheet: AnswerSheet, refused: PaperError) -> HttpResponse:
-    if request.htmx:  # type: ignore[attr-defined]
-        name = str(request.htmx.trigger_name or "")  # type: ignore[attr-defined]
+    if request.htmx:
+        name = str(request.htmx.trigger_name or "")
         context = {"note": f"id_{name}", "errors": [refused.message]}
         return render(request, "parts/reading.html", context)
     messages.error(request, refused.message)
@@ -87,7 +87,7 @@ def _refused(request: ActingRequest, sheet: AnswerSheet, refused: PaperError) ->
 def sheet_read(request: ActingRequest, token: str) -> HttpResponse:
     """How the text in one field reads, while it is typed. Nothing is kept, nothing is marked."""
     sheet = _own_sheet(request, token)
-    typed = {name: text for name, text in request.GET.items() if _FIELD.fullmatch(name)}
+    typed = {name: str(text) for name, text in request.GET.items() if _FIELD.fullmatch(name)}
     if not typed:
         raise Http404
     name = next(iter(typed))

@@ -31,7 +31,7 @@ def _staff_list(request: ActingRequest) -> HttpResponse:
     papers = Paper.objects.visible_to(request.acting.person, academy).for_list()
     chosen = cohorts.filter(token=request.GET.get("cohort", "")).first()
     page = page_of(request, papers.filter(cohort=chosen) if chosen else papers)
-    rows = paper_rows(page.object_list)
+    rows = paper_rows(list(page.object_list))
     context = {
         "page": page,
         "rows": rows,
@@ -46,7 +46,7 @@ def _staff_list(request: ActingRequest) -> HttpResponse:
 def _own_list(request: ActingRequest) -> HttpResponse:
     person = request.acting.person
     page = page_of(request, own_papers(person, request.acting.academy).for_list())
-    rows = own_rows(page.object_list, person)
+    rows = own_rows(list(page.object_list), person)
     context = {
         "page": page,
         "to_do": [row for row in rows if row.to_do],

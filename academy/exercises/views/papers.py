@@ -32,9 +32,8 @@ def visible_paper(request: ActingRequest, token: str) -> Paper:
 
 
 def paper_url(name: str, paper: Paper) -> str:
-    return reverse(
-        f"exercises:{name}", kwargs={"academy": paper.academy.slug, "token": paper.token}
-    )
+    at = {"academy": paper.academy.slug, "token": paper.token}
+    return reverse(f"exercises:{name}", kwargs=at)
 
 
 @require_safe

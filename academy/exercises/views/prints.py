@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from django.http import FileResponse, Http404, HttpResponseRedirect
+from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
@@ -15,9 +13,6 @@ from academy.exercises.views.papers import paper_url, visible_paper
 from academy.people.acting import ActingRequest, acting
 from academy.people.models import Role
 from academy.web.models import JobState
-
-if TYPE_CHECKING:
-    from django.http import HttpResponse
 
 SHOWN = 10
 
@@ -36,12 +31,12 @@ def paper_print(request: ActingRequest, token: str) -> HttpResponse:
     context = {"paper": paper, "prints": prints, "waiting": waiting}
     part = "exercises/parts/prints.html"
     whole = "exercises/paper_print.html"
-    return render(request, part if request.htmx else whole, context)  # type: ignore[attr-defined]
+    return render(request, part if request.htmx else whole, context)
 
 
 @require_safe
 @acting(Role.EDUCATOR)
-def print_download(request: ActingRequest, token: str) -> FileResponse:
+def print_download(request: ActingRequest, token: str) -> HttpResponse:
     prints = PaperPrint.objects.filter(paper__academy=request.acting.academy).exclude(file="")
     row = get_object_or_404(prints.select_related("paper"), token=token)
     name = slugify(row.paper.title) or "paper"
@@ -50,6 +45,7 @@ def print_download(request: ActingRequest, token: str) -> FileResponse:
         kept = row.file.open("rb")
     except FileNotFoundError as gone:
         raise Http404 from gone
-    answer = FileResponse(kept, content_type="application/pdf", filename=f"{name}{key}.pdf")
+    answer = HttpResponse(kept.read(), content_type="application/pdf")
+    answer["Content-Disposition"] = f'attachment; filename="{name}{key}.pdf"'
     answer["Cache-Control"] = "private, no-store"
     return answer

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 from django.contrib import messages
 from django.http import HttpResponseRedirect
 from django.shortcuts import render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from academy.exercises import services
 from academy.exercises.errors import PaperError
 from academy.exercises.forms import PaperForm, with_row
 from academy.exercises.queries.keys import key_views
+from academy.exercises.views.papers import paper_url
 from academy.people.acting import ActingRequest, acting
 from academy.people.models import Role
 
@@ -55,11 +55,8 @@ def _look_or_set(request: ActingRequest, form: PaperForm, act: str) -> HttpRespo
         return _page(request, form, views=views, name=name, looked_at=looked_at, changed=changed)
     key = form.cleaned_data["key"]
     paper = services.set_paper(academy=academy, by=by, wanted=wanted, client_key=key)
-    messages.success(
-        request, f"Set. {paper.cohort} finds \u201c{paper.title}\u201d under Exercises."
-    )
-    at = {"academy": academy.slug, "token": paper.token}
-    return HttpResponseRedirect(reverse("exercises:paper-detail", kwargs=at))
+    messages.success(request, f"Set. {paper.cohort} finds it under Exercises.")
+    return HttpResponseRedirect(paper_url("paper-detail", paper))
 
 
 def _page(request: ActingRequest, form: PaperForm, **more: Any) -> HttpResponse:
