@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
+from academy.assessment.boxes import WHOLE_HEAD
 from academy.audit.appendonly import (
     AppendOnlyModel,
     AppendOnlyQuerySet,
@@ -355,6 +356,13 @@ class Feedback(AppendOnlyModel):
 
     def __str__(self) -> str:
         return f"feedback on {self.assessment}"
+
+    @property
+    def zone_words(self) -> str:
+        """Where it was seen, the whole head included."""
+        if not self.seen_zone:
+            return ""
+        return "the whole head" if self.seen_zone == WHOLE_HEAD else Zone(self.seen_zone).words
 
 
 class FeedbackDraft(models.Model):

@@ -6,19 +6,16 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from academy.assessment.boxes import WHOLE_HEAD
 from academy.assessment.models import Assessment
 from academy.craft.head.sheet import VIEW_TITLES, VIEWS
 from academy.craft.head.svg import Drawing, Fault, view_svg
 from academy.craft.head.zones import Zone
-from academy.craft.judging.scale import MET
 from academy.curriculum.content import Scope
 from academy.curriculum.reference import cautions
 
 if TYPE_CHECKING:
-    from academy.assessment.models import FaultMark, Feedback, Outcome
+    from academy.assessment.models import Acknowledgement, FaultMark, Feedback, Outcome
     from academy.curriculum.models import Criterion
-    from academy.curriculum.reference import Caution
 
 
 @dataclass(frozen=True)
@@ -29,8 +26,10 @@ class LevelRow:
     cells: tuple[int | None, ...]
 
     @property
-    def met(self) -> bool:
-        return all(level is None or level >= MET for level in self.cells)
+    def text(self) -> str:
+        """What the level of a head criterion says in its own words."""
+        level = self.cells[0]
+        return "" if level is None else self.criterion.levels[level]
 
 
 class ResultPage:
@@ -78,6 +77,10 @@ class ResultPage:
         return words.get(self.state, "Being looked at by a second assessor")
 
     @property
+    def acknowledgement(self) -> Acknowledgement | None:
+        return getattr(self.assessment, "acknowledgement", None)
+
+    @property
     def reasons(self) -> list[str]:
         return [reason["sentence"] for reason in self.outcome.reasons]
 
@@ -115,9 +118,10 @@ class ResultPage:
         return [row for row in self.assessment.feedback.all() if hasattr(row, "corrected_by")]
 
     @property
-    def cautions(self) -> list[Caution]:
+    def cautions(self) -> list[str]:
+        """The module's cautions; the one for every sheet is printed by the part itself."""
         wanted = set(self.assessment.module_version.cautions)
-        return [caution for caution in cautions() if caution.everywhere or caution.id in wanted]
+        return [c.text for c in cautions() if c.id in wanted and not c.everywhere]
 
     @property
     def heads(self) -> list[tuple[str, str]]:
@@ -144,10 +148,3 @@ class ResultPage:
                     lost[zone] += row.criterion.weight * (4 - level)
                     most[zone] += row.criterion.weight * 4
         return {zone: lost[zone] / most[zone] for zone in most}
-
-
-def zone_words(zone: str) -> str:
-    """A zone as feedback names it, the whole head included."""
-    if not zone:
-        return ""
-    return "the whole head" if zone == WHOLE_HEAD else Zone(zone).words

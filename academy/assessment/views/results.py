@@ -86,7 +86,7 @@ def _boxes(form: BoxesForm) -> list[tuple[str, bool]]:
 
 def _warned(request: ActingRequest, form: BoxesForm) -> list[str]:
     """What to look at once more before submitting; empty once `sure` was pressed."""
-    if "submit" not in request.POST or "sure" in request.POST or not form.is_valid():
+    if "submit" not in request.POST or "sure" in request.GET or not form.is_valid():
         return []
     boxes, found = form.boxes(), []
     if boxes.personal_words:

@@ -1,0 +1,33 @@
+// The head on the scoring page: a press on a zone opens it; while a fault is being marked,
+// a press puts the mark there. Zone rows and the "middle of the zone" button do the same without.
+
+const view = (target) => target.closest("[data-head-view]");
+
+function point(svg, event) {
+  const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(
+    svg.getScreenCTM().inverse(),
+  );
+  // Paper runs upwards, the drawing downwards.
+  return { u: at.x, v: -at.y };
+}
+
+function mark(box, event) {
+  const form = document.querySelector("[data-fault-form]");
+  const { u, v } = point(box.querySelector("svg"), event);
+  form.elements.view.value = box.dataset.headView;
+  form.elements.u.value = u.toFixed(2);
+  form.elements.v.value = v.toFixed(2);
+  form.requestSubmit();
+}
+
+document.addEventListener("click", (event) => {
+  const box = view(event.target);
+  if (!box) return;
+  if (box.hasAttribute("data-mark-fault")) {
+    mark(box, event);
+    return;
+  }
+  const zone = event.target.closest("[data-zone]");
+  const link = zone && document.querySelector(`[data-zone-link="${zone.dataset.zone}"]`);
+  if (link) link.click();
+});
