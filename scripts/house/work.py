@@ -127,7 +127,6 @@ def checks() -> list[tuple[str, list[str], dict[str, str]]]:
         ("ruff check", [tool("ruff"), "check", "--quiet"], {}),
         ("ruff format", [tool("ruff"), "format", "--check", "--quiet"], {}),
         ("imports", [tool("lint-imports")], {}),
-        ("templates: layout", [tool("djlint"), "--check", "--quiet", "templates"], {}),
         ("templates: faults", [tool("djlint"), "--lint", "--quiet", "templates"], {}),
         ("django", [*manage, "check", "--fail-level", "WARNING"], {}),
         ("production", [*manage, "check", "--deploy", "--fail-level", "WARNING"], production),
