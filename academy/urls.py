@@ -24,7 +24,6 @@ urlpatterns = [
                 path("practice/", include("academy.practice.urls")),
                 path("assessment/", include("academy.assessment.urls")),
                 path("awards/", include("academy.awards.urls")),
-                path("record/", include("academy.audit.urls")),
             ]
         ),
     ),

@@ -75,6 +75,11 @@ class Entry(AppendOnlyModel):
         return cast("dict[str, Any]", content["details"])
 
     @property
+    def short_hash(self) -> str:
+        """The first eight digits of the hash, enough to tell two entries apart on a page."""
+        return bytes(self.hash).hex()[:8]
+
+    @property
     def envelope(self) -> Envelope:
         """The displayed columns, as they stand around the details in the canonical bytes."""
         return Envelope(

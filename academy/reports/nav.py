@@ -40,14 +40,14 @@ ROOMS: dict[Role, tuple[tuple[str, str], ...]] = {
         ("Today", "reports:today"),
         ("Decisions", "assessment:verification-list"),
         ("Modules", "curriculum:module-list"),
-        ("Record", "audit:record"),
+        ("Record", "reports:record"),
     ),
     Role.MANAGER: (
         ("Today", "reports:today"),
         ("People", "people:member-list"),
         ("Cohorts", "people:cohort-list"),
         ("Certificates", "awards:certificate-list"),
-        ("Record", "audit:record"),
+        ("Record", "reports:record"),
     ),
 }
 

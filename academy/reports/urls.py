@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from django.urls import path
 
-from academy.reports import views
+from academy.reports import record, views
 
 app_name = "reports"
 urlpatterns = [
     path("", views.today, name="today"),
     path("matrix.csv", views.matrix_export, name="matrix-export"),
+    path("record/", record.record, name="record"),
+    path("record/verify/", record.verify_record, name="record-verify"),
     path("progress/<token:token>/", views.progress, name="progress"),
     path("progress/<token:person>/<token:module>/", views.standing, name="standing"),
 ]

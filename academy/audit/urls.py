@@ -1,9 +1,0 @@
-from __future__ import annotations
-
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from django.urls import URLPattern
-
-app_name = "audit"
-urlpatterns: list[URLPattern] = []
