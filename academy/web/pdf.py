@@ -8,6 +8,7 @@ later page three to four times faster.
 
 from __future__ import annotations
 
+import atexit
 import os
 from functools import cache
 from pathlib import Path
@@ -43,12 +44,17 @@ def render_pdfs(pages: Sequence[str], *, stylesheets: Sequence[str]) -> tuple[by
     """
     press = _press()
     styles = [_style(name) for name in stylesheets]
-    documents = [
-        press.HTML(string=page, base_url=_static().as_uri() + "/", url_fetcher=_fetcher()).render(
-            font_config=_fonts(), stylesheets=styles
-        )
-        for page in pages
-    ]
+    home = _static().as_uri() + "/"
+    try:
+        documents = [
+            press.HTML(string=page, base_url=home, url_fetcher=_fetcher()).render(
+                font_config=_fonts(), stylesheets=styles
+            )
+            for page in pages
+        ]
+    except press.urls.FatalURLFetchingError as error:
+        # It is no Exception, and would end the worker process.
+        raise PdfError(str(error.__cause__ or error)) from error
     sheets = [sheet for document in documents for sheet in document.pages]
     return documents[0].copy(sheets).write_pdf(), len(sheets)
 
@@ -75,6 +81,8 @@ def _press() -> Any:
 def _fonts() -> Any:
     from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
 
+    # Freed while the C library is still there to free them.
+    atexit.register(_fonts.cache_clear)
     return FontConfiguration()
 
 
