@@ -27,15 +27,18 @@ def demanded() -> bool:
 def test() -> int:
     environment.ensure("test")
     variables = test_variables()
-    say("Running the tests on SQLite.")
-    first = pytest(variables, "-m", "not deep")
     server = test_server()
+    if server:
+        variables["DATABASE_TEST_URL"] = server
+    say("Running the tests, the site's on SQLite.")
+    first = pytest(variables, "-m", "not deep")
     if server is None:
         say("Not run on PostgreSQL as well: no server answers. DATABASE_TEST_URL names one.")
         return first or int(demanded())
-    say("Running the tests of the site on PostgreSQL.")
-    on_postgres = {**variables, "DATABASE_URL": server, "DATABASE_TEST_URL": server}
-    second = pytest(on_postgres, "tests/site", "-m", "not deep and not browser")
+    say("Running the tests of the site on PostgreSQL as well.")
+    # Those with the mark have been there already.
+    chosen = "not deep and not browser and not postgres"
+    second = pytest({**variables, "DATABASE_URL": server}, "tests/site", "-m", chosen)
     return first or second
 
 
