@@ -30,6 +30,8 @@ from academy.people.models import (
     Role,
     held_roles_of,
 )
+from academy.people.services.checks import written
+from academy.people.services.invitations import article
 from academy.web.paging import page_of
 
 if TYPE_CHECKING:
@@ -75,7 +77,7 @@ def role_give(request: ActingRequest, token: str) -> HttpResponse:
         except PeopleError as refused:
             form.refuse(refused)
         else:
-            messages.success(request, f"Given. {person.name} is {role} from today.")
+            messages.success(request, f"Given. {person.name} is {article(role)} from today.")
             return to_member(request, person)
     return show_member(request, person, role_form=form)
 
@@ -94,8 +96,8 @@ def membership_end(request: ActingRequest, token: str) -> HttpResponse:
         except PeopleError as refused:
             form.refuse(refused)
         else:
-            name = membership.person.name
-            messages.success(request, f"Ended. Last day of {name} as {membership.role}: {day}.")
+            words = f"{membership.person.name} is {article(membership.role)} until {written(day)}."
+            messages.success(request, f"Ended. {words}")
             return to_member(request, membership.person)
     context = {"membership": membership, "form": form}
     return render(request, "people/membership_end.html", context)
