@@ -147,6 +147,13 @@ def test_own_share_and_own_cream_carry_over() -> None:
     assert marked.of("developer").verdict is Verdict.FOLLOW_THROUGH
 
 
+def test_an_impossible_cream_carries_nothing_over() -> None:
+    possible = mark(FIRST_EXAMPLE, {"cream": "96", "developer": "96"})
+    assert possible.of("developer").verdict is Verdict.FOLLOW_THROUGH
+    impossible = mark(FIRST_EXAMPLE, {"cream": "97", "developer": "97"})
+    assert impossible.of("developer").verdict is Verdict.WRONG
+
+
 def test_the_first_check_carries_over_from_own_minutes_but_the_latest_rinse_does_not() -> None:
     marked = mark(FIRST_EXAMPLE, {"minutes": "35", "first_check": "11:25", "latest_rinse": "11:35"})
     assert marked.of("first_check").verdict is Verdict.FOLLOW_THROUGH

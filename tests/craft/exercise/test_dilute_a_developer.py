@@ -96,6 +96,7 @@ def test_the_exam_names_the_stock_by_volume_and_the_solution_turns_it_into_per_c
 
 @pytest.mark.parametrize("level", list(Level))
 def test_numbers_stay_in_the_stated_ranges(level: Level) -> None:
+    pairs = set()
     for seed in range(300):
         question = draw(FAMILY.key, level, seed, RULES)
         sums = Dilution(**question.parameters)  # type: ignore[arg-type]
@@ -107,6 +108,10 @@ def test_numbers_stay_in_the_stated_ranges(level: Level) -> None:
         assert sums.stock == int(sums.stock)
         assert sums.total <= 240
         assert (sums.stock if sums.form == "turned" else sums.total) % 10 == 0
+        pairs.add((sums.stock_percent, sums.wanted_percent))
+        for mistake in question.mistakes:
+            assert mistake.id != "part-for-share" or D(str(mistake.value)) <= sums.total
         if level is Level.FIRST:
             assert sums.stock_percent / sums.wanted_percent in {2, 3}
             assert [field.key for field in question.fields] == ["stock", "neutral"]
+    assert len(pairs) >= (6 if level is Level.FIRST else 12)

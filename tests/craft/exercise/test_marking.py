@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 import pytest
 
+from academy.craft.exercise import marking
 from academy.craft.exercise.engine import (
     ExerciseError,
+    Follow,
     Level,
+    Mistake,
     Safety,
     Verdict,
     draw,
@@ -16,8 +22,12 @@ from academy.craft.exercise.engine import (
     mark,
     paper_total,
 )
+from academy.craft.exercise.families.dilute_a_developer import DiluteADeveloper, Dilution
 from academy.craft.exercise.family import Dice
 from academy.craft.rules import Rules, standard_rules
+
+if TYPE_CHECKING:
+    from academy.craft.measure import Value
 
 D = Decimal
 RULES = Rules(standard_rules())
@@ -25,10 +35,10 @@ QUESTION = draw("dilute-a-developer", Level.WORKING, 3, RULES)
 
 
 def test_nothing_answered_earns_nothing_and_says_so() -> None:
-    marking = mark(QUESTION, {})
-    assert {field.verdict for field in marking.fields} == {Verdict.EMPTY}
-    assert (marking.marks, marking.possible) == (0, 4)
-    assert not marking.passed(D(1))
+    marked = mark(QUESTION, {})
+    assert {field.verdict for field in marked.fields} == {Verdict.EMPTY}
+    assert (marked.marks, marked.possible) == (0, 4)
+    assert not marked.passed(D(1))
 
 
 def test_what_cannot_be_read_is_told_the_form_not_the_answer() -> None:
@@ -52,6 +62,35 @@ def test_a_wrong_answer_shows_the_right_one() -> None:
 
 def test_unknown_answers_are_left_alone() -> None:
     assert mark(QUESTION, {"nothing": "5"}) == mark(QUESTION, {})
+
+
+class EveryMethod(DiluteADeveloper):
+    """Carries every field over: what was put in as own figures comes out as the way to 39 g."""
+
+    def follow(self, drawn: Dilution, field: str, own: Mapping[str, Value]) -> Iterator[Follow]:
+        del drawn, field
+        yield Follow(D(39), " and ".join(sorted(own)))
+
+
+def test_a_field_never_carries_over_from_itself() -> None:
+    marked = marking.mark(QUESTION, {"stock": "39", "neutral": "200"}, EveryMethod())
+    assert marked.of("stock").verdict is Verdict.FOLLOW_THROUGH
+    assert "stock" not in marked.of("stock").working
+
+
+def test_a_safety_field_never_carries_over() -> None:
+    stock, *others = QUESTION.fields
+    guarded = replace(QUESTION, fields=(replace(stock, safety=Safety.ABOVE), *others))
+    marked = marking.mark(guarded, {"stock": "39"}, EveryMethod()).of("stock")
+    assert marked.verdict is Verdict.WRONG
+    assert marked.unsafe
+
+
+def test_of_two_slips_only_the_nearest_is_named() -> None:
+    slips = tuple(Mistake(f"slip-{value}", "stock", D(value), "So.") for value in (300, 302))
+    question = replace(QUESTION, mistakes=slips)
+    named = [mark(question, {"stock": text}).of("stock").mistake for text in ("300.8", "301.2")]
+    assert named == ["slip-300", "slip-302"]
 
 
 @pytest.mark.parametrize(

@@ -128,6 +128,7 @@ def test_forwards_the_bowl_carries_over_from_the_own_developer() -> None:
 
 @pytest.mark.parametrize("level", list(Level))
 def test_numbers_stay_in_the_stated_ranges(level: Level) -> None:
+    ratios = set()
     for seed in range(300):
         question = draw(FAMILY.key, level, seed, RULES)
         bowl = Bowl(**question.parameters)  # type: ignore[arg-type]
@@ -137,3 +138,5 @@ def test_numbers_stay_in_the_stated_ranges(level: Level) -> None:
         assert bowl.cream == int(bowl.cream)
         assert (bowl.a, bowl.b) in {(1, 1), (2, 1), (3, 1), (3, 2)}
         assert bowl.cream % (bowl.a + bowl.b) == 0
+        ratios.add(bowl.d)
+    assert ratios == {1, D("1.5"), 2}

@@ -15,7 +15,7 @@ Decisions where the trade page leaves room:
   permanent colour. "What decided" asks about one drawn item (ratio, ceiling, share or strength),
   so that it is not always the label; which of these the house has changed is printed.
 - Time counts from the end of application unless the label says otherwise; under a label that
-  counts from the start ``from-start`` is no slip.
+  counts from the start ``from-start`` equals the key, so it falls away.
 """
 
 from __future__ import annotations

@@ -35,13 +35,12 @@ def slips_of(drawn: WhiteHair) -> Iterator[Mistake]:
         Decimal(drawn.natural_depth),
         "The natural shade sits at the target depth.",
     )
-    if not drawn.from_start:
-        yield Mistake(
-            "from-start",
-            "first_check",
-            drawn.start_at + drawn.minutes,
-            "Time counts from the end of application.",
-        )
+    yield Mistake(
+        "from-start",
+        "first_check",
+        drawn.start_at + drawn.minutes,
+        "Time counts from the end of application.",
+    )
     yield Mistake(
         "rinse-at-check",
         "latest_rinse",
