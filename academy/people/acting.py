@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
@@ -89,19 +90,19 @@ def resolve(request: HttpRequest, slug: str, allowed: tuple[Role, ...]) -> Actin
     return Acting(academy, person, role, roles)
 
 
-View = Callable[Concatenate[Any, P], HttpResponse]
+View = Callable[Concatenate[Any, P], HttpResponseBase]
 
 
-def acting(*allowed: Role) -> Callable[[View[P]], Callable[..., HttpResponse]]:
+def acting(*allowed: Role) -> Callable[[View[P]], Callable[..., HttpResponseBase]]:
     """Gate of a view under `/<academy>/`: only members, only these roles (none named: any).
 
     Takes `academy` out of the view's arguments and puts `request.acting` in its place. While the
     view runs, days and times are those of the academy's time zone.
     """
 
-    def gate(view: View[P]) -> Callable[..., HttpResponse]:
+    def gate(view: View[P]) -> Callable[..., HttpResponseBase]:
         @wraps(view)
-        def gated(request: Any, *args: Any, academy: str, **kwargs: Any) -> HttpResponse:
+        def gated(request: Any, *args: Any, academy: str, **kwargs: Any) -> HttpResponseBase:
             request.acting = resolve(request, academy, allowed)
             with timezone.override(request.acting.academy.time_zone):
                 return view(request, *args, **kwargs)

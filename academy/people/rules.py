@@ -76,7 +76,7 @@ def read_name(text: str, *, field: str = "name") -> str:
         raise PeopleError("The name goes over several lines. Write it in one.", field=field)
     name = " ".join(text.split())
     if not name:
-        raise PeopleError("There is no name. Give first and last name.", field=field)
+        raise PeopleError("There is no name. Write one.", field=field)
     if len(name) > LONGEST_NAME:
         raise PeopleError(
             f"The name has {len(name)} characters, and {LONGEST_NAME} fit. Shorten it.", field=field

@@ -87,6 +87,14 @@ def test_the_command_prints_the_link_that_the_mail_carries() -> None:
 
 
 def test_the_command_says_what_is_wrong_in_one_sentence() -> None:
-    with pytest.raises(CommandError, match="address of the site itself") as error:
+    with pytest.raises(CommandError, match="--slug: .*address of the site itself") as error:
         command(slug="demo")
     assert error.value.returncode == 1
+
+
+def test_the_command_says_what_is_missing_in_one_sentence() -> None:
+    with pytest.raises(CommandError, match="--manager-name: There is no name") as error:
+        command(manager_name="")
+    assert error.value.returncode == 1
+    with pytest.raises(CommandError, match="--slug: The address takes"):
+        call_command("set_up_academy")

@@ -15,10 +15,11 @@ class Command(BaseCommand):
     help = "Set up an academy and invite its first manager; prints the invitation's link."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--slug", required=True, help="its word in addresses: colour-school")
-        parser.add_argument("--name", required=True, help="its full name")
-        parser.add_argument("--manager-email", required=True)
-        parser.add_argument("--manager-name", required=True)
+        # None is required by the parser: what is missing is said in a sentence like the rest.
+        parser.add_argument("--slug", default="", help="its word in addresses: colour-school")
+        parser.add_argument("--name", default="", help="its full name")
+        parser.add_argument("--manager-email", default="")
+        parser.add_argument("--manager-name", default="")
         parser.add_argument("--time-zone", default="Europe/London", help="such as Europe/Paris")
 
     def handle(self, *_args: Any, **options: Any) -> None:
@@ -31,7 +32,8 @@ class Command(BaseCommand):
                 time_zone=options["time_zone"],
             )
         except PeopleError as refused:
-            raise CommandError(refused.message) from refused
+            option = f"--{(refused.field or '').replace('_', '-')}"
+            raise CommandError(f"{option}: {refused.message}") from refused
         self.stdout.write(f"{invitation.academy.name} is set up.")
         self.stdout.write(f"A mail goes to {invitation.email}; this link lets them in as well:")
         self.stdout.write(link_of(invitation))
