@@ -87,7 +87,7 @@ def test_the_command_prints_the_link_that_the_mail_carries() -> None:
 
 
 def test_the_command_says_what_is_wrong_in_one_sentence() -> None:
-    with pytest.raises(CommandError, match="--slug: .*address of the site itself") as error:
+    with pytest.raises(CommandError, match=r"--slug: .*address of the site itself") as error:
         command(slug="demo")
     assert error.value.returncode == 1
 
