@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import pwd
 import shutil
-import socket
 import subprocess
 import time
 from pathlib import Path
@@ -94,15 +93,19 @@ def provide_server() -> int:
     if shutil.which("pg_lsclusters") is None:
         apt_install("postgresql")
     port = cluster_port()
-    if not listens(port):
-        quietly("service", "postgresql", "start")
-    for _ in range(50):
-        if listens(port):
+    for _ in range(20):
+        if ask_server(port, "SELECT 1"):
             break
-        time.sleep(0.2)
-    role = "CREATE ROLE blockwork LOGIN CREATEDB PASSWORD 'blockwork'"
-    quietly("su", "postgres", "-c", f'psql --port {port} --command "{role}"', cwd="/")
+        quietly("service", "postgresql", "start")
+        time.sleep(1)
+    # Refused where the role is there already.
+    ask_server(port, "CREATE ROLE blockwork LOGIN CREATEDB PASSWORD 'blockwork'")
     return port
+
+
+def ask_server(port: int, statement: str) -> bool:
+    command = f'psql --port {port} --command "{statement}"'
+    return quietly("su", "postgres", "-c", command, cwd="/").returncode == 0
 
 
 def cluster_port() -> int:
@@ -111,11 +114,6 @@ def cluster_port() -> int:
         return 5432
     lines = quietly("pg_lsclusters", "--no-header").stdout.splitlines()
     return int(lines[0].split()[2]) if lines else 5432
-
-
-def listens(port: int) -> bool:
-    with socket.socket() as tried:
-        return tried.connect_ex(("127.0.0.1", port)) == 0
 
 
 def check() -> int:
