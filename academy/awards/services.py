@@ -12,6 +12,7 @@ from academy.assessment.results import in_date_until
 from academy.audit.services import record
 from academy.awards.errors import AwardError
 from academy.awards.models import Certificate, CertificateEvent, CertificateSignOff
+from academy.awards.printing import job_key
 from academy.awards.queries import award_places, state_of
 from academy.awards.state import State
 from academy.people.models import Role, held_roles_of
@@ -66,7 +67,7 @@ def issue_certificate(
                 "replaces": replaces.pk if replaces else None,
             },
         )
-        enqueue(PRINT_TASK, certificate.pk, key=f"certificate {certificate.pk}")
+        enqueue(PRINT_TASK, certificate.pk, key=job_key(certificate.pk))
     return certificate
 
 

@@ -1,9 +1,13 @@
+"""The page anyone with a certificate in hand opens."""
+
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from django.urls import path
 
-if TYPE_CHECKING:
-    from django.urls import URLPattern
+from academy.awards import public
 
 app_name = "awards_public"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", public.ask, name="ask"),
+    path("<str:token>/", public.check, name="check"),
+]

@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "academy.web.signed_out.SignedOutMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -190,9 +191,14 @@ SESSION_COOKIE_AGE = 60 * 60 * 12
 SESSION_EXPIRE_AT_BROWSER_CLOSE = True
 CSRF_FAILURE_VIEW = "academy.web.errors.csrf_failure"
 
+# Holds counts of attempts only. One web process keeps them in its memory; where several serve
+# (SHARED_CACHE=1, after `manage.py createcachetable`) they count together in the database.
+SHARED_CACHE = env.flag("SHARED_CACHE")
 CACHES = {
     "default": {
-        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache"
+        if SHARED_CACHE
+        else "django.core.cache.backends.locmem.LocMemCache",
         "LOCATION": "blockwork_cache",
     },
     "worker": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "worker"},
