@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from academy.craft.head.shape import Floats
 
 STEP_MM = 0.5
-TOLERANCE_MM = 0.06
+TOLERANCE_MM = 0.2
 SMALL_TOLERANCE_MM = 0.5  # for view tabs, where a millimetre is a quarter of a pixel
 SMALLEST_RING = 12  # grid points; less is a speck at the silhouette
 

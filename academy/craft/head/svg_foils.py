@@ -28,6 +28,7 @@ _OFF_HAIRLINE_MM = 1.0  # the hairline is drawn already
 _HEAD_MM = 90.0
 _JUMP_MM = 14.0  # further than this a border has leapt over a notch of the hairline
 _TENTH = 10  # hundredths
+_STRAIGHT = 20  # hundredths of a millimetre, a quarter of a pixel on a desktop
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,8 +135,18 @@ def _cubics(view: str, strips: _Strips, drawn: list[int]) -> dict[int, str]:
     for i, line in zip(drawn, ends, strict=True):
         start, *others = hundredths(line, _TENTH)
         steps = [point[axis] - start[axis] for point in others for axis in (0, 1)]
-        out[i] = f"M{run(start)}c{run(steps)}"
+        out[i] = f"M{run(start)}{_piece(steps)}"
     return out
+
+
+def _piece(steps: list[int]) -> str:
+    """A curve from here in hundredths; what bends by a hair's breadth only is drawn straight."""
+    dx, dy = steps[4:]
+    length = hypot(dx, dy)
+    bends = (abs(dx * y - dy * x) for x, y in (steps[:2], steps[2:4]))
+    if length and max(bends) / length > _STRAIGHT:
+        return f"c{run(steps)}"
+    return f"l{run((dx, dy))}" if dy else f"h{run((dx,))}"
 
 
 def _seen_span(facing: Floats) -> tuple[Floats, Floats]:
