@@ -13,12 +13,13 @@ from django.utils import timezone, translation
 from academy.exercises.models import Paper, PaperPrint, Question
 from academy.exercises.queries.keys import key_views
 from academy.exercises.seeds import seed_words
+from academy.web.paper import self_contained
 from academy.web.pdf import PdfError, render_pdfs
 
 if TYPE_CHECKING:
     from academy.people.models import Person
 
-STYLES = ("css/print/paper.css",)
+STYLES = ("css/paper.css",)
 KEEP_DAYS = 30
 
 
@@ -52,15 +53,17 @@ def paper_pages(paper: Paper, *, with_key: bool) -> list[str]:
     sets = [(person, key_views(row.question for row in own)) for person, own in drawn.items()]
     templates = ["print/paper.html", "print/paper_key.html"] if with_key else ["print/paper.html"]
     return [
-        render_to_string(
-            template,
-            {
-                "paper": paper,
-                "seed": seed_words(paper.seed),
-                "person": person,
-                "views": views,
-                "marks": sum(view.marks for view in views),
-            },
+        self_contained(
+            render_to_string(
+                template,
+                {
+                    "paper": paper,
+                    "seed": seed_words(paper.seed),
+                    "person": person,
+                    "views": views,
+                    "marks": sum(view.marks for view in views),
+                },
+            )
         )
         for template in templates
         for person, views in sets

@@ -6,22 +6,22 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from academy.craft.exercise.engine import mark, worked
-from academy.craft.measure import shown_as
 from academy.exercises.queries.lists import slip_words
+from academy.exercises.queries.sheets import figures_of, printed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from academy.craft.exercise.engine import Field, Question, WorkedLine
-    from academy.craft.measure import Value
 
 
 @dataclass(frozen=True)
 class KeyLine:
-    """One field with its right value, and the slips that are known for it: (name, value)."""
+    """One field with its right value, the sum that gives it, and its slips: (name, value)."""
 
     field: Field
     right: str
+    sum: str
     slips: tuple[tuple[str, str], ...]
 
 
@@ -35,6 +35,10 @@ class KeyView:
     worked: tuple[WorkedLine, ...]
 
     @property
+    def figures(self) -> list[tuple[str, str, str, str]]:
+        return figures_of(self.question)
+
+    @property
     def marks(self) -> int:
         return sum(line.field.weight for line in self.lines)
 
@@ -45,12 +49,14 @@ def key_views(questions: Iterable[Question]) -> list[KeyView]:
 
 
 def _view(position: int, question: Question) -> KeyView:
+    sums = {line.field: line.sum for line in question.solution}
     lines = tuple(
         KeyLine(
             line.field,
             line.right,
+            sums.get(line.field.key, ""),
             tuple(
-                (slip_words(slip.id), _printed(line.field, slip.value))
+                (slip_words(slip.id), printed(line.field, slip.value))
                 for slip in question.mistakes
                 if slip.field == line.field.key
             ),
@@ -58,10 +64,3 @@ def _view(position: int, question: Question) -> KeyView:
         for line in mark(question, {}).fields
     )
     return KeyView(position, question, lines, worked(question))
-
-
-def _printed(field: Field, value: Value) -> str:
-    for choice in field.choices:
-        if choice.key == value:
-            return choice.label
-    return shown_as(field.kind, value)

@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from academy.craft.exercise.engine import mark, worked
+from academy.craft.measure import shown_as
 from academy.exercises.crib import crib
 from academy.exercises.models import Answer
 from academy.exercises.queries.lists import slip_words
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from academy.craft.exercise.engine import Field, FieldMarking, Question as Drawn, WorkedLine
+    from academy.craft.measure import Value
     from academy.exercises.models import AnswerSheet, Question
 
 # What stands in the unit cell where the field itself has no unit.
@@ -29,6 +31,20 @@ MARKS = {
     Answer.Verdict.UNREAD: "wrong",
     Answer.Verdict.EMPTY: "missing",
 }
+
+
+def figures_of(question: Drawn) -> list[tuple[str, str, str, str]]:
+    """The givens of a question as parts/figures.html takes them."""
+    return [(given.label, given.value, given.unit, "") for given in question.givens]
+
+
+@dataclass(frozen=True)
+class Note:
+    """What parts/reading.html shows: how a text reads, never whether it is right."""
+
+    errors: tuple[str, ...] = ()
+    reads: str = ""
+    ask: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,14 +83,13 @@ class Line:
         return str(reading.value) if reading.understood else ""
 
     @cached_property
-    def note(self) -> dict[str, object]:
-        """What parts/reading.html shows: how the text reads, never whether it is right."""
+    def note(self) -> Note:
         if self.is_open or self.is_choice:
-            return {}
+            return Note()
         reading = self.question.read(self.field.key, self.written)
         if not reading.understood:
-            return {"errors": [reading.sentence]}
-        return {"reads": reading.doubt or reading.sentence, "ask": bool(reading.doubt)}
+            return Note(errors=(reading.sentence,))
+        return Note(reads=reading.doubt or reading.sentence, ask=bool(reading.doubt))
 
 
 @dataclass(frozen=True)
@@ -91,6 +106,11 @@ class Asked:
     @property
     def drawn(self) -> Drawn:
         return self.row.question
+
+    @property
+    def figures(self) -> list[tuple[str, str, str, str]]:
+        """The givens as parts/figures.html takes them."""
+        return figures_of(self.drawn)
 
     @property
     def crib(self) -> list[tuple[str, str]]:
@@ -168,6 +188,22 @@ class MarkedLine:
     def slip(self) -> str:
         return slip_words(self.answer.mistake)
 
+    @property
+    def shown(self) -> str:
+        """The answer as it was read, with its unit; what could not be read, as it was typed."""
+        value = self.marking.reading.value
+        if value is None:
+            return self.answer.written
+        return printed(self.marking.field, value)
+
+
+def printed(field: Field, value: Value) -> str:
+    """A value of a field ready to print; a choice by its words."""
+    for choice in field.choices:
+        if choice.key == value:
+            return choice.label
+    return shown_as(field.kind, value)
+
 
 @dataclass(frozen=True)
 class MarkedQuestion:
@@ -180,6 +216,10 @@ class MarkedQuestion:
     @property
     def drawn(self) -> Drawn:
         return self.row.question
+
+    @property
+    def figures(self) -> list[tuple[str, str, str, str]]:
+        return figures_of(self.drawn)
 
     @property
     def marks(self) -> int:
