@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from academy.craft.rules import Mode, Rule, RuleValue, standard_rules
 from academy.curriculum.house import house_of
 from academy.curriculum.models import RuleSet
+from academy.curriculum.reference import source_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -93,7 +94,7 @@ def _common_name(rules: Sequence[Rule]) -> str:
 def _behind(rule: Rule) -> str:
     """What stands behind a standard rule, in words."""
     words = {
-        "P": _("published: %(source)s") % {"source": rule.source},
+        "P": _("published: %(source)s") % {"source": source_words(rule.source)},
         "C": _("common practice, no source"),
         "A": _("academy rule"),
     }[rule.standing]
@@ -109,7 +110,7 @@ def set_rows(academy: Academy) -> list[SetRow]:
     sets = list(
         RuleSet.objects.filter(academy=academy).select_related("made_by").order_by("-number")
     )
-    befores: list[RuleSet | None] = [*sets[1:], None]
+    befores: list[RuleSet | None] = [*sets[1:], None][: len(sets)]
     return [
         SetRow(made, tuple(_changes(house_of(before), house_of(made))))
         for made, before in zip(sets, befores, strict=True)

@@ -104,7 +104,7 @@ def history(visible: ModuleVersionQuerySet, module: Module) -> list[HistoryRow]:
     versions = list(
         visible.filter(module=module).select_related("published_by").order_by("-number")
     )
-    numbers = [version.number for version in versions[1:]] + [0]
+    numbers = [*(version.number for version in versions[1:]), 0][: len(versions)]
     return [HistoryRow(*row) for row in zip(versions, numbers, strict=True)]
 
 

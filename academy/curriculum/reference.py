@@ -101,6 +101,22 @@ def family_titles() -> Mapping[str, str]:
     return MappingProxyType({row["key"]: row["title"] for row in rows})
 
 
+def source_words(keys: str) -> str:
+    """The source of a standard rule in words: "Mag, UKbody" and the like, keys apart by commas."""
+    named = _sources()
+    return "; ".join(_one_source(key.strip(), named) for key in keys.split(","))
+
+
+def _one_source(text: str, named: Mapping[str, str]) -> str:
+    key, _space, rest = text.partition(" ")
+    return f"{named[key]} {rest}".strip(" ,") if key in named else text
+
+
+@cache
+def _sources() -> Mapping[str, str]:
+    return {row["key"]: row["words"] for row in _rows("rule_sources.toml", "source")}
+
+
 def _rows(name: str, table: str) -> list[dict[str, Any]]:
     rows: list[dict[str, Any]] = tomllib.loads((SHARED / name).read_text("utf-8"))[table]
     return rows

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from academy.curriculum.services.house import LONGEST_NOTE
 from academy.web.fields import UNITS
-from academy.web.forms import BlockworkForm, DecimalField, UnitField
+from academy.web.forms import BlockworkForm, DecimalField, UnitField, speak_plainly
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -33,6 +33,7 @@ class RuleGroupForm(BlockworkForm):
         for row in group.rows:
             if not row.locked:
                 self.fields[row.rule.key] = _field(row)
+                speak_plainly(self.fields[row.rule.key])
         self.order_fields([*self.rules, "note"])
 
     @property

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from academy.craft.head.sectioning import PATTERNS
@@ -36,6 +37,30 @@ NOT_SURE = _("To be confirmed by the academy")
 
 def _lines(count: int) -> forms.Textarea:
     return forms.Textarea(attrs={"rows": count})
+
+
+def _level(level: int) -> forms.CharField:
+    """The words of one level of a criterion."""
+    return forms.CharField(
+        label=format_lazy("{level}, {word}", level=level, word=LEVEL_WORDS[level]),
+        max_length=LONGEST_LEVEL,
+        required=False,
+        widget=_lines(2),
+    )
+
+
+def _size(name: str) -> UnitField:
+    """A size of a pattern in mm, within what can be drawn."""
+    words, low, high = SIZES[name]
+    return UnitField(
+        "mm",
+        label=words[:1].upper() + words[1:],
+        required=False,
+        min_value=low,
+        max_value=high,
+        places=1,
+        example="7.5 mm",
+    )
 
 
 class PartForm(BlockworkForm):
@@ -112,15 +137,11 @@ class CriterionForm(PartForm):
     )
     to_confirm = forms.BooleanField(label=NOT_SURE, required=False)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for level in range(LEVEL_COUNT):
-            self.fields[f"level_{level}"] = forms.CharField(
-                label=f"{level}, {LEVEL_WORDS[level]}",
-                max_length=LONGEST_LEVEL,
-                required=False,
-                widget=_lines(2),
-            )
+    level_0 = _level(0)
+    level_1 = _level(1)
+    level_2 = _level(2)
+    level_3 = _level(3)
+    level_4 = _level(4)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -195,24 +216,15 @@ class SheetForm(PartForm):
         choices=[("", _("none")), *ZONE_WORDS.items()],
         required=False,
     )
+    depth_mm = _size("depth_mm")
+    left_mm = _size("left_mm")
+    stitch_mm = _size("stitch_mm")
+    gap_mm = _size("gap_mm")
+    foil_mm = _size("foil_mm")
     note = forms.CharField(
         label=_("Note"), max_length=LONGEST[SheetContent]["note"], required=False
     )
     to_confirm = forms.BooleanField(label=NOT_SURE, required=False)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name, (words, low, high) in SIZES.items():
-            self.fields[name] = UnitField(
-                "mm",
-                label=words[:1].upper() + words[1:],
-                required=False,
-                min_value=low,
-                max_value=high,
-                places=1,
-                example="7.5",
-            )
-        self.order_fields(["kind", "pattern", "zone", *SIZES, "note", "to_confirm"])
 
     @property
     def content(self) -> SheetContent:

@@ -67,3 +67,9 @@ def scope_words(scope: Scope | str) -> str:
 def heads_words(count: int) -> str:
     """What it takes before sign-off: "2 heads in a row"."""
     return ngettext("%(count)d head", "%(count)d heads in a row", count) % {"count": count}
+
+
+@register.filter
+def spaced(key: str) -> str:
+    """A key as words: "high_lift" is "high lift"."""
+    return key.replace("_", " ")

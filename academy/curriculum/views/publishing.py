@@ -43,12 +43,14 @@ def draft_publish(request: ActingRequest, token: str) -> HttpResponse:
             return _to_module(request, draft)
     current = ModuleVersion.objects.with_parts().filter(module=draft.module, state="published")
     former = current.first()
+    differing = differences(content_of(former), content) if former else []
     context = {
         "draft": draft,
         "former": former,
         "parts": PART_TITLES,
         "seen": fingerprint_of_all(content),
-        "differences": differences(content_of(former), content) if former else [],
+        "differences": differing,
+        "unchanged": former is not None and not differing,
         "problems": placed(problems_of(draft, content)),
         "refusal": refusal,
     }
