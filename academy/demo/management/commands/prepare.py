@@ -26,8 +26,9 @@ class Command(BaseCommand):
     def collect_static(self) -> None:
         """Collect only what has changed: compressing everything takes seconds."""
         state = digest_of_static_files()
-        stamp = Path(settings.STATIC_ROOT) / ".state"
-        if not stamp.exists() or stamp.read_text() != state:
+        root = Path(settings.STATIC_ROOT)
+        stamp = root.with_suffix(".state")
+        if not (root.exists() and stamp.exists() and stamp.read_text() == state):
             call_command("collectstatic", interactive=False, clear=True, verbosity=0)
             stamp.write_text(state)
 
