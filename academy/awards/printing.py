@@ -43,9 +43,7 @@ def public_address(certificate: Certificate) -> str:
 def qr_svg(text: str) -> str:
     """The code as one svg path, error correction M; ink comes from the page."""
     code = segno.make(text, error="m", micro=False)
-    svg: str = code.svg_inline(
-        border=2, xmldecl=False, svgclass=None, lineclass=None, omitsize=True
-    )
+    svg: str = code.svg_inline(border=2, svgclass=None, lineclass=None, omitsize=True)
     return svg
 
 

@@ -14,7 +14,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.cache import cache
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from academy.awards.models import Certificate
@@ -32,7 +31,6 @@ _IN_TEXT = re.compile(rf"(?:^|/)({TOKEN_PATTERN})/?$")
 
 @login_not_required
 @require_safe
-@never_cache
 def ask(request: HttpRequest) -> HttpResponse:
     """Type or paste a code; also takes the whole address."""
     code = request.GET.get("code", "").strip()
@@ -44,7 +42,6 @@ def ask(request: HttpRequest) -> HttpResponse:
 
 @login_not_required
 @require_safe
-@never_cache
 def check(request: HttpRequest, token: str) -> HttpResponse:
     """The verdict first, the explanation after."""
     if _too_many(request):

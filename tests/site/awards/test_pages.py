@@ -1,0 +1,116 @@
+"""The pages of certificates inside the academy, and the paper itself."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import pytest
+from django.test import Client
+from pypdf import PdfReader
+
+from academy.awards.models import Certificate, CertificateFile
+from academy.awards.printing import public_address
+from academy.awards.tasks import print_certificate
+from academy.people.models import Academy, Person, Role
+from academy.web.pdf import PdfError
+
+if TYPE_CHECKING:
+    from academy.curriculum.models import Award
+
+Issue = Callable[[], Certificate]
+SignedIn = Callable[[Person], Client]
+
+
+def test_a_manager_issues_from_the_page(
+    signed_in: SignedIn, manager: Person, apprentice: Person, complete: Award, no_printing: object
+) -> None:
+    browser = signed_in(manager)
+    url = f"/larkmere/awards/issue/{complete.token}/{apprentice.token}/"
+    assert "Issue to Tamsin Orle" in browser.get(url).content.decode()
+    response = browser.post(url)
+    certificate = Certificate.objects.get()
+    assert response.headers["Location"] == f"/larkmere/awards/{certificate.token}/"
+
+
+def test_an_incomplete_award_says_what_is_missing(
+    signed_in: SignedIn, manager: Person, apprentice: Person, award: Award
+) -> None:
+    url = f"/larkmere/awards/issue/{award.token}/{apprentice.token}/"
+    page = signed_in(manager).get(url).content.decode()
+    assert "not signed off" in page
+    assert "Issue to" not in page
+
+
+def test_withdrawing_asks_for_a_reason_and_keeps_what_was_typed(
+    signed_in: SignedIn, manager: Person, issue: Issue
+) -> None:
+    certificate = issue()
+    url = f"/larkmere/awards/{certificate.token}/withdraw/"
+    browser = signed_in(manager)
+    refused = browser.post(url, {"reason": "name misspelt"})
+    assert refused.status_code == 200
+    assert "name misspelt" in refused.content.decode()
+    assert browser.post(url, {"reason": "name misspelt", "sure": "on"}).status_code == 302
+    assert certificate.events.filter(kind="withdrawn").count() == 1
+
+
+def test_an_apprentice_sees_their_own_certificate_only(
+    signed_in: SignedIn, issue: Issue, apprentice: Person, make_member: Callable[..., Person]
+) -> None:
+    certificate = issue()
+    url = f"/larkmere/awards/{certificate.token}/"
+    assert signed_in(apprentice).get(url).status_code == 200
+    other = make_member(Role.APPRENTICE)
+    assert signed_in(other).get(url).status_code == 404
+
+
+def test_the_paper_is_one_page_with_the_public_address(issue: Issue) -> None:
+    certificate = issue()
+    try:
+        print_certificate(certificate.pk)
+    except PdfError as error:
+        pytest.skip(f"no PDF on this machine: {error}")
+    kept = CertificateFile.objects.get(certificate=certificate)
+    reader = PdfReader(io.BytesIO(kept.content.read()))
+    text = reader.pages[0].extract_text()
+    assert len(reader.pages) == 1
+    assert "Tamsin Orle" in text
+    assert public_address(certificate).rsplit("/", 2)[1] in text.replace("\n", "")
+
+
+def test_printing_again_keeps_the_first_paper(issue: Issue) -> None:
+    certificate = issue()
+    try:
+        print_certificate(certificate.pk)
+    except PdfError as error:
+        pytest.skip(f"no PDF on this machine: {error}")
+    first = CertificateFile.objects.get(certificate=certificate).sha256
+    print_certificate(certificate.pk)
+    assert CertificateFile.objects.get(certificate=certificate).sha256 == first
+
+
+def test_the_list_costs_the_same_at_one_and_at_many(
+    signed_in: SignedIn,
+    manager: Person,
+    academy: Academy,
+    issue: Issue,
+    django_assert_max_num_queries: Callable[..., object],
+) -> None:
+    issue()
+    browser = signed_in(manager)
+    browser.get("/larkmere/awards/")
+    with django_assert_max_num_queries(30) as counted:  # type: ignore[attr-defined]
+        browser.get("/larkmere/awards/")
+    at_one = len(counted.captured_queries)
+    first = Certificate.objects.get()
+    for number in range(2, 41):
+        Certificate.objects.create(
+            academy=academy, number=number, holder=first.holder, holder_name=first.holder_name,
+            award=first.award, award_title=first.award_title, modules=first.modules,
+            issued_on=first.issued_on, valid_until=first.valid_until, issued_by=manager,
+        )  # fmt: skip
+    with django_assert_max_num_queries(30) as counted:  # type: ignore[attr-defined]
+        browser.get("/larkmere/awards/")
+    assert len(counted.captured_queries) == at_one

@@ -1,0 +1,137 @@
+"""Short ways through the services to what a test starts from: a module, a head, a sign-off."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from django.utils import timezone
+
+from academy.assessment.boxes import Boxes
+from academy.assessment.models import Assessment, SignOff
+from academy.assessment.services.scoring import set_level, set_overall, start_assessment
+from academy.assessment.services.signing import Ticks, sign_off, verify
+from academy.assessment.services.submitting import submit
+from academy.craft.head.zones import Zone
+from academy.curriculum.content import (
+    CriterionContent,
+    ModuleContent,
+    PracticeUnit,
+    Scope,
+    SheetContent,
+    SheetKind,
+    StepContent,
+    TargetLine,
+)
+from academy.curriculum.services import make_award, publish_version, start_module, write_draft
+
+if TYPE_CHECKING:
+    from academy.curriculum.models import Award, ModuleVersion
+    from academy.people.models import Academy, Person
+
+LEVELS = ("not done", "wrong", "nearly right", "right, unaided", "right, even and calm")
+
+
+def module_content(key: str, *, zones: bool = False, target: int = 0) -> ModuleContent:
+    """A small publishable module: one must-pass, and a criterion in two zones if asked."""
+    criteria = [
+        CriterionContent(
+            "A1", "gloves on", Scope.HEAD, LEVELS, must_pass=True, must_pass_reason="skin"
+        )
+    ]
+    if zones:
+        criteria.append(CriterionContent("A2", "coverage", Scope.ZONES, LEVELS, weight=2))
+    return ModuleContent(
+        key=key,
+        title=f"The {key} module",
+        purpose="To be taught and judged in a test.",
+        heads_required=1,
+        steps=(StepContent("Begin", "Lay everything out."),),
+        criteria=tuple(criteria),
+        judged_zones=(Zone.CROWN, Zone.NAPE) if zones else (),
+        sheets=(SheetContent(SheetKind.ZONES),) if zones else (),
+        targets=(TargetLine(target, PracticeUnit.HEADS),) if target else (),
+    )
+
+
+def publish(
+    academy: Academy, educator: Person, key: str, *, zones: bool = False, target: int = 0
+) -> ModuleVersion:
+    draft = start_module(academy=academy, by=educator, key=key, title=f"The {key} module")
+    content = module_content(key, zones=zones, target=target)
+    write_draft(version=draft, content=content, by=educator)
+    return publish_version(version=draft, by=educator)
+
+
+def award_of(
+    academy: Academy, educator: Person, *versions: ModuleVersion, two_assessors: bool = False
+) -> Award:
+    return make_award(
+        academy=academy,
+        by=educator,
+        key="test-award",
+        title="The test award",
+        modules=[version.module.key for version in versions],
+        months_valid=24,
+        mannequin_counts=True,
+        two_assessors=two_assessors,
+    )
+
+
+def full_boxes(day: date | None = None) -> Boxes:
+    """Feedback with all four boxes filled."""
+    return Boxes(
+        seen_zone="head",
+        seen_what="gloves changed between tasks",
+        against_criterion="A1",
+        against_level=3,
+        why="laid out within reach",
+        next_action="the same on a full head",
+        next_number=1,
+        next_on=day or timezone.localdate() + timedelta(days=14),
+    )
+
+
+def draft_head(version: ModuleVersion, assessor: Person, apprentice: Person) -> Assessment:
+    return start_assessment(
+        academy=version.academy, assessor=assessor, apprentice=apprentice, version=version
+    )
+
+
+def judged_head(
+    version: ModuleVersion,
+    assessor: Person,
+    apprentice: Person,
+    *,
+    level: int = 4,
+    overall: int = 4,
+) -> Assessment:
+    """A submitted head with one level everywhere."""
+    assessment = draft_head(version, assessor, apprentice)
+    for criterion in version.criteria.all():
+        zones = version.judged_zones if criterion.scope == "zones" else [""]
+        for zone in zones:
+            set_level(
+                assessment=assessment, by=assessor, criterion=criterion, zone=zone, level=level
+            )
+    set_overall(assessment=assessment, by=assessor, rating=overall)
+    submit(assessment=assessment, by=assessor, points=[full_boxes()])
+    return assessment
+
+
+def signed_off(version: ModuleVersion, assessor: Person, apprentice: Person) -> SignOff:
+    """A competent head, and the sign-off that rests on it."""
+    judged_head(version, assessor, apprentice)
+    return sign_off(
+        academy=version.academy,
+        assessor=assessor,
+        apprentice=apprentice,
+        version=version,
+        ticks=Ticks(valid=True, sufficient=True, authentic=True, current=True),
+        method=SignOff.Method.PASSWORD,
+    )
+
+
+def upheld(sign_off_row: SignOff, verifier: Person) -> SignOff:
+    verify(sign_off=sign_off_row, verifier=verifier, result="upheld")
+    return sign_off_row
