@@ -115,9 +115,9 @@ def draw(
 ) -> Question:
     """One diagnosable question, the same for the same seed, rules and ``avoid``.
 
-    ``avoid`` holds identities already seen. Where every draw was seen, the one that stands first
-    in ``avoid`` is taken, so pass a list with the oldest first. ``ExerciseError`` where the rules
-    leave nothing to ask.
+    ``avoid`` holds identities already seen. Where all of many throws were seen, the one of them
+    that stands first in ``avoid`` is taken, so pass a list with the oldest first.
+    ``ExerciseError`` where the rules leave nothing to ask.
     """
     family = family_of(family_key)
     dice = Dice(f"{family.key}/{family.version}/{level}/{seed}")
@@ -248,12 +248,21 @@ def _unused(
     before: Sequence[Question],
     avoid: Collection[str],
 ) -> Question:
-    """The first question along a chain of seeds that the paper does not hold yet."""
+    """The first question along a chain of seeds that the paper does not hold yet.
+
+    Where the apprentice has seen all there are, the oldest that this paper does not hold.
+    """
     used = {question.identity for question in before}
     for step in range(MOST_REDRAWS):
         question = draw(part.family, part.level, seed_from(*base, step), rules, avoid=avoid)
         if question.identity not in used:
             return question
+        if question.identity in avoid:
+            break
+    oldest_first = [*(identity for identity in avoid if identity not in used), *used]
+    question = draw(part.family, part.level, seed_from(*base), rules, avoid=oldest_first)
+    if question.identity not in used:
+        return question
     raise ExerciseError(
         f"This paper cannot hold {part.count} different questions of {part.family} at level "
         f"{part.level}. Ask for fewer."

@@ -73,6 +73,20 @@ def test_where_all_were_seen_the_oldest_comes_again() -> None:
     assert draw("dilute-a-developer", Level.FIRST, 1, RULES, avoid=seen).identity == seen[0]
 
 
+def test_a_paper_of_seen_questions_holds_the_oldest_once_each() -> None:
+    everything = {draw("dilute-a-developer", Level.FIRST, s, RULES).identity for s in range(3000)}
+    seen = sorted(everything)
+    paper = draw_paper([PaperPart("dilute-a-developer", Level.FIRST, 4)], 1, RULES, 3, avoid=seen)
+    assert [question.identity for question in paper] == seen[:4]
+
+
+def test_a_paper_can_hold_every_question_there_is() -> None:
+    everything = {draw("dilute-a-developer", Level.FIRST, s, RULES).identity for s in range(3000)}
+    part = PaperPart("dilute-a-developer", Level.FIRST, len(everything))
+    paper = draw_paper([part], 5, RULES)
+    assert {question.identity for question in paper} == everything
+
+
 def test_seeds_are_stable_and_fit_a_database() -> None:
     assert seed_from(7, "all", 0, 0) == seed_from(7, "all", 0, 0)
     assert len({seed_from(7, person) for person in range(1000)}) == 1000
