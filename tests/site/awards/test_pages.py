@@ -73,7 +73,8 @@ def test_the_paper_is_one_page_with_the_public_address(issue: Issue) -> None:
     except PdfError as error:
         pytest.skip(f"no PDF on this machine: {error}")
     kept = CertificateFile.objects.get(certificate=certificate)
-    reader = PdfReader(io.BytesIO(kept.content.read()))
+    with kept.content.open("rb") as paper:
+        reader = PdfReader(io.BytesIO(paper.read()))
     text = reader.pages[0].extract_text()
     assert len(reader.pages) == 1
     assert "Tamsin Orle" in text
