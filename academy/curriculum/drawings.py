@@ -1,4 +1,4 @@
-"""The head sheets of a version, drawn and with their figures. Nothing here asks the database twice."""
+"""The head sheets of a version, drawn and with their figures; each drawing is kept."""
 
 from __future__ import annotations
 
@@ -124,9 +124,7 @@ def tab_titles(sheets: list[SheetDrawing]) -> list[str]:
         sheet.note.rstrip(".") or sheet.title if titles.count(sheet.title) > 1 else sheet.title
         for sheet in sheets
     ]
-    return [
-        f"{word} {n}" if words.count(word) > 1 else word for n, word in enumerate(words, 1)
-    ]
+    return [f"{word} {n}" if words.count(word) > 1 else word for n, word in enumerate(words, 1)]
 
 
 def _zones_sheet(sheet: SheetContent, judged: tuple[Zone, ...]) -> SheetDrawing:
@@ -148,9 +146,7 @@ def _settings(sheet: SheetContent) -> FoilSettings:
         sizes["left_mm"] = LINES_ONLY_LEFT_MM
     if sheet.stitch_mm is None or sheet.gap_mm is None:
         return FoilSettings(**sizes, gap_mm=0.0)
-    return FoilSettings(
-        **sizes, stitch_mm=float(sheet.stitch_mm), gap_mm=float(sheet.gap_mm)
-    )
+    return FoilSettings(**sizes, stitch_mm=float(sheet.stitch_mm), gap_mm=float(sheet.gap_mm))
 
 
 def _views(drawing: Drawing) -> tuple[HeadView, ...]:
@@ -175,7 +171,9 @@ def _figures(laid: Plan, expected: tuple[int, int]) -> tuple[Figure, ...]:
         *lines,
         *((Figure(_("Stitches"), str(laid.stitches)),) if woven else ()),
         sectioned,
-        Figure(_("Head woven out") if woven else _("Head in foils"), _percent(laid.woven_share), "%"),
+        Figure(
+            _("Head woven out") if woven else _("Head in foils"), _percent(laid.woven_share), "%"
+        ),
     )
 
 

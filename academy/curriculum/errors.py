@@ -22,7 +22,7 @@ class CurriculumError(Refused):
         self.problems = tuple(problems)
 
 
-class StaleDraft(CurriculumError):
+class StaleDraftError(CurriculumError):
     """Another window or person saved this part meanwhile; `now` is what stands."""
 
     def __init__(self, message: str, *, now: ModuleContent) -> None:

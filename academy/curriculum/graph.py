@@ -7,10 +7,13 @@ it, so that no line runs through a box. The same modules always give the same dr
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
 
 BOX_WIDTH = 140
 BOX_HEIGHT = 56
@@ -171,7 +174,7 @@ def _slots(
 
 
 def _ordered(slots: list[list[_Slot]], chains: list[list[_Slot]]) -> list[list[_Slot]]:
-    """Each column ordered by the middle of its neighbours, forth and back; the best order is kept."""
+    """Columns ordered by the middle of their neighbours, forth and back; the best is kept."""
     links = [pair for chain in chains for pair in pairwise(chain)]
     before: dict[_Slot, list[_Slot]] = {}
     after: dict[_Slot, list[_Slot]] = {}
@@ -198,9 +201,7 @@ def _ordered(slots: list[list[_Slot]], chains: list[list[_Slot]]) -> list[list[_
 
 def _places(order: list[list[_Slot]]) -> dict[_Slot, float]:
     """Where each slot stands in its column, from 0 at the top to 1 at the bottom."""
-    return {
-        slot: (n + 0.5) / len(column) for column in order for n, slot in enumerate(column)
-    }
+    return {slot: (n + 0.5) / len(column) for column in order for n, slot in enumerate(column)}
 
 
 def _mean(values: Sequence[float]) -> float:

@@ -31,7 +31,7 @@ def current_rule_set(academy: Academy) -> RuleSet | None:
 
 
 def house_of(rule_set: RuleSet | None) -> dict[str, RuleValue]:
-    """The house values of a set by rule key; keys the standard rules no longer know are left out."""
+    """The house values of a set by rule key, without keys that no rule has any more."""
     kept: Mapping[str, str] = rule_set.rules if rule_set else {}
     known = standard_rules().rules
     return {

@@ -1,9 +1,9 @@
-"""The house rules as people read them: by group, with what holds, the range and what stands behind."""
+"""The house rules as people read them: by group, what holds, the range, what stands behind."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from os.path import commonprefix
+from os.path import commonpath
 from typing import TYPE_CHECKING
 
 from django.utils.translation import gettext as _
@@ -88,7 +88,7 @@ def _group(key: str, rules: Sequence[Rule], house: Mapping[str, RuleValue]) -> R
 def _common_name(rules: Sequence[Rule]) -> str:
     if len(rules) == 1:
         return rules[0].name
-    return commonprefix([rule.name for rule in rules]).rpartition(", ")[0] or rules[0].name
+    return commonpath([rule.name for rule in rules]).rpartition(", ")[0] or rules[0].name
 
 
 def _behind(rule: Rule) -> str:

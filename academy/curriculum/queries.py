@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from academy.curriculum.content import ModuleContent, Problem
 from academy.curriculum.drawings import SheetDrawing, sheets_of, tab_titles
 from academy.curriculum.graph import Graph, Node, lay_out
 from academy.curriculum.models import Module, ModuleVersion, Prerequisite
@@ -15,6 +14,7 @@ from academy.curriculum.rows import content_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from academy.curriculum.content import ModuleContent, Problem
     from academy.curriculum.models import Award, AwardQuerySet, ModuleVersionQuerySet
     from academy.people.models import Academy
 
@@ -112,8 +112,7 @@ def award_rows(awards: AwardQuerySet, academy: Academy) -> list[tuple[Award, lis
     """Awards fetched `for_list`, each with its modules by title. Three queries."""
     titles = _titles(academy.pk)
     return [
-        (award, [titles[m.key] for m in award.modules.all() if m.key in titles])
-        for award in awards
+        (award, [titles[m.key] for m in award.modules.all() if m.key in titles]) for award in awards
     ]
 
 
@@ -132,7 +131,7 @@ def drafts(academy: Academy) -> ModuleVersionQuerySet:
 
 
 def module_page(version: ModuleVersion, chosen: int = 1) -> ModulePage:
-    """The page of a version fetched `with_parts`; `chosen` counts its sheets from 1. Two queries."""
+    """The page of a version fetched `with_parts`; `chosen` counts sheets from 1. Two queries."""
     content = content_of(version)
     sheets = sheets_of(content)
     chosen = chosen if 1 <= chosen <= len(sheets) else 1
@@ -146,9 +145,7 @@ def module_page(version: ModuleVersion, chosen: int = 1) -> ModulePage:
         chosen=chosen,
         needs=tuple(titles[key] for key in content.needs if key in titles),
         opens=_opens(version, titles),
-        cautions=tuple(
-            caution.text for caution in cautions() if caution.id in content.cautions
-        ),
+        cautions=tuple(caution.text for caution in cautions() if caution.id in content.cautions),
         families=tuple(family_titles().get(key, key) for key in content.families),
     )
 

@@ -49,9 +49,7 @@ def content_of(version: ModuleVersion) -> ModuleContent:
         time_per=TimePer(version.time_per),
         cautions=tuple(version.cautions),
         judged_zones=tuple(Zone(zone) for zone in version.judged_zones),
-        steps=tuple(
-            StepContent(row.head, row.text, row.to_confirm) for row in version.steps.all()
-        ),
+        steps=tuple(StepContent(row.head, row.text, row.to_confirm) for row in version.steps.all()),
         faults=tuple(FaultContent(row.fault, row.cause) for row in version.faults.all()),
         criteria=tuple(_criterion(row) for row in version.criteria.all()),
         targets=tuple(

@@ -35,7 +35,9 @@ class ModuleStartForm(BlockworkForm):
     key = forms.CharField(
         label=_("Short name"),
         max_length=_MOST["key"],
-        help_text=_("Small letters, digits and hyphens, for example foil-folding. It never changes."),
+        help_text=_(
+            "Small letters, digits and hyphens, for example foil-folding. It never changes."
+        ),
     )
 
 

@@ -73,7 +73,7 @@ class Editor:
 
     @property
     def is_valid(self) -> bool:
-        return all([form.is_valid() for form in self.forms])
+        return all(form.is_valid() for form in self.forms)
 
     def refuse(self, error: CurriculumError) -> None:
         """Show a service's refusal: beside the fields its problems name, else on top."""
@@ -84,7 +84,7 @@ class Editor:
             self.refusals.append(error.message)
 
     def stale(self, message: str, now: ModuleContent) -> None:
-        """Keep what was typed, show what stands now, and let the next save overwrite it knowingly."""
+        """Keep what was typed, show what stands now, let the next save overwrite it knowingly."""
         self.refusals.append(message)
         self.seen = fingerprint(now, self.names)
         self.standing = differences(replace(now, **self.changes), now)

@@ -61,7 +61,9 @@ class LabelForm(BlockworkForm):
         label=_("Strengths allowed, %"),
         help_text=_("Several with a semicolon between, for example 2; 4"),
     )
-    top_strength = UnitField("%", label=_("Top strength"), required=False, min_value=0, max_value=100)
+    top_strength = UnitField(
+        "%", label=_("Top strength"), required=False, min_value=0, max_value=100
+    )
     minutes = UnitField("min", label=_("Development"), required=False, min_value=0, max_value=600)
     minutes_resistant = UnitField(
         "min", label=_("Development on resistant white"), required=False, min_value=0, max_value=600

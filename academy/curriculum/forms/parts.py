@@ -71,7 +71,9 @@ class PartForm(BlockworkForm):
     @property
     def blank(self) -> bool:
         """Whether nothing was typed that tells anything."""
-        return not any(str(self.data.get(self.add_prefix(name), "")).strip() for name in self.telling)
+        return not any(
+            str(self.data.get(self.add_prefix(name), "")).strip() for name in self.telling
+        )
 
     @property
     def content(self) -> Any:
@@ -129,7 +131,9 @@ class CriterionForm(PartForm):
     )
     scope = forms.ChoiceField(label=_("Judged"), choices=SCOPES)
     weight = forms.IntegerField(label=_("Weight"), min_value=1, max_value=5, initial=1)
-    must_pass = forms.BooleanField(label=_("Must-pass: fails the whole head below 3"), required=False)
+    must_pass = forms.BooleanField(
+        label=_("Must-pass: fails the whole head below 3"), required=False
+    )
     must_pass_reason = forms.CharField(
         label=_("Reason of the must-pass"),
         max_length=LONGEST[CriterionContent]["must_pass_reason"],
@@ -150,7 +154,9 @@ class CriterionForm(PartForm):
                 "must_pass_reason", _("A must-pass needs its reason: what goes wrong without it?")
             )
         if cleaned.get("must_pass_reason") and not cleaned.get("must_pass"):
-            self.add_error("must_pass", _("There is a reason for a must-pass. Tick it, or empty it."))
+            self.add_error(
+                "must_pass", _("There is a reason for a must-pass. Tick it, or empty it.")
+            )
         return cleaned
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from academy.curriculum.errors import CurriculumError, StaleDraft
+from academy.curriculum.errors import CurriculumError, StaleDraftError
 from academy.curriculum.services.awards import make_award
 from academy.curriculum.services.drafts import (
     discard_draft,
@@ -19,7 +19,7 @@ from academy.curriculum.services.publishing import publish_version, retire_versi
 __all__ = [
     "CurriculumError",
     "Loaded",
-    "StaleDraft",
+    "StaleDraftError",
     "discard_draft",
     "enter_label",
     "load_awards",

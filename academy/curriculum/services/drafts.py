@@ -13,7 +13,7 @@ from academy.audit.services import record
 from academy.curriculum.content import ModuleContent, Problem
 from academy.curriculum.content.checking import KEY
 from academy.curriculum.content.limits import LONGEST
-from academy.curriculum.errors import CurriculumError, StaleDraft
+from academy.curriculum.errors import CurriculumError, StaleDraftError
 from academy.curriculum.keeping import cannot_be_kept
 from academy.curriculum.models import Module, ModuleVersion
 from academy.curriculum.rows import content_of, fingerprint, write_rows
@@ -117,13 +117,13 @@ def write_part(
     """Write some fields of a draft, as long as they are as the writer has seen them.
 
     `changes` are fields of `ModuleContent`; `seen` is the `fingerprint` of those fields on the page
-    that was sent. `StaleDraft` when they were saved from elsewhere meanwhile.
+    that was sent. `StaleDraftError` when they were saved from elsewhere meanwhile.
     """
     require_educator(version.academy, by)
     draft = locked_draft(version)
     now = content_of(draft)
     if fingerprint(now, changes) != seen:
-        raise StaleDraft(
+        raise StaleDraftError(
             "This part was saved from another window or by somebody else after you opened it. "
             "Nothing of yours is lost: it stands below, not saved yet.",
             now=now,
@@ -146,16 +146,16 @@ def _write(draft: ModuleVersion, content: ModuleContent) -> None:
     write_rows(draft, content, needs)
 
 
-def _need_rows(
-    draft: ModuleVersion, keys: Sequence[str], problems: list[Problem]
-) -> list[Module]:
+def _need_rows(draft: ModuleVersion, keys: Sequence[str], problems: list[Problem]) -> list[Module]:
     found = {
         module.key: module
         for module in Module.objects.filter(academy=draft.academy_id, key__in=keys)
     }
-    for key in keys:
-        if key not in found:
-            problems.append(Problem("needs", f"There is no module “{key}” in this academy."))
+    problems += [
+        Problem("needs", f"There is no module “{key}” in this academy.")
+        for key in keys
+        if key not in found
+    ]
     return [found[key] for key in dict.fromkeys(keys) if key in found]
 
 

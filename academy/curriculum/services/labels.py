@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from academy.people.models import Academy, Person
 
 LONGEST_KEY = 40
+LONGEST_NAME = 80
 
 
 @transaction.atomic
@@ -56,7 +57,7 @@ def enter_label(
 
 
 def _checked(name: str, fields: Mapping[str, Any]) -> dict[str, Any]:
-    if not name.strip() or len(name) > ProductLabel._meta.get_field("name").max_length:
+    if not name.strip() or len(name) > LONGEST_NAME:
         raise CurriculumError("Give the product a name of at most 80 characters.", field="name")
     try:
         label = Label.from_data({**fields, "name": name})

@@ -78,9 +78,7 @@ def _in_order(chosen: dict[str, ModuleContent], academy: Academy) -> list[str]:
     graph |= {key: content.needs for key, content in chosen.items()}
     problems = check_needs(graph)
     if problems:
-        raise CurriculumError(
-            " ".join(problem.sentence for problem in problems), problems=problems
-        )
+        raise CurriculumError(" ".join(problem.sentence for problem in problems), problems=problems)
     ordered: list[str] = []
     while len(ordered) < len(graph):
         ordered += sorted(
@@ -89,9 +87,7 @@ def _in_order(chosen: dict[str, ModuleContent], academy: Academy) -> list[str]:
     return [key for key in ordered if key in chosen]
 
 
-def _draft_for(
-    academy: Academy, by: Person | None, content: ModuleContent
-) -> ModuleVersion | None:
+def _draft_for(academy: Academy, by: Person | None, content: ModuleContent) -> ModuleVersion | None:
     versions = ModuleVersion.objects.filter(academy=academy, module__key=content.key)
     current = versions.with_parts().filter(state=State.PUBLISHED).first()
     if current is not None and same(content_of(current), content):

@@ -53,7 +53,7 @@ def target_words(target: TargetLine | Any) -> str:
 
 @register.filter
 def zones_words(zones: Iterable[Any]) -> str:
-    """ "all seven zones", or the zones with commas; empty for none."""
+    """The zones with commas, or "all seven zones"; empty for none."""
     words = [str(ZONE_WORDS[str(getattr(zone, "value", zone))]) for zone in zones]
     return _("all seven zones") if len(words) == len(ZONES) else ", ".join(words)
 

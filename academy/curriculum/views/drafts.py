@@ -9,7 +9,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from academy.curriculum.errors import CurriculumError, StaleDraft
+from academy.curriculum.errors import CurriculumError, StaleDraftError
 from academy.curriculum.forms.basics import ModuleStartForm
 from academy.curriculum.forms.editors import PART_TITLES, BasicsEditor, RowsEditor, editor_for
 from academy.curriculum.queries import module_page, placed, published_titles
@@ -79,9 +79,7 @@ def draft_edit(request: ActingRequest, token: str, part: str) -> HttpResponse:
     return render(request, "curriculum/draft_edit.html", context)
 
 
-def _saved(
-    request: ActingRequest, draft: ModuleVersion, editor: BasicsEditor | RowsEditor
-) -> bool:
+def _saved(request: ActingRequest, draft: ModuleVersion, editor: BasicsEditor | RowsEditor) -> bool:
     """Try to save; a refusal is put into the editor."""
     try:
         write_part(
@@ -90,7 +88,7 @@ def _saved(
             seen=editor.sent_seen,
             by=request.acting.person,
         )
-    except StaleDraft as stale:
+    except StaleDraftError as stale:
         editor.stale(stale.message, stale.now)
     except CurriculumError as refused:
         editor.refuse(refused)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
-from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -19,6 +18,8 @@ from academy.people.acting import acting
 from academy.people.models import Role
 
 if TYPE_CHECKING:
+    from django.http import HttpResponse
+
     from academy.people.acting import ActingRequest
 
 
@@ -50,7 +51,11 @@ def _label_form(request: ActingRequest, row: ProductLabel | None) -> HttpRespons
     initial = LabelForm.initial_of(label_of(row)) if row else None
     form = LabelForm(request.POST or None, initial=initial)
     if request.method == "POST" and form.is_valid():
-        kept = {"white_bands": row.fields["white_bands"]} if row and "white_bands" in row.fields else {}
+        kept = (
+            {"white_bands": row.fields["white_bands"]}
+            if row and "white_bands" in row.fields
+            else {}
+        )
         try:
             made = enter_label(
                 academy=request.acting.academy,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
-from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
@@ -22,6 +21,8 @@ from academy.people.acting import acting
 from academy.people.models import Role
 
 if TYPE_CHECKING:
+    from django.http import HttpResponse
+
     from academy.people.acting import ActingRequest
 
 READ_AND_POST = ["GET", "HEAD", "POST"]

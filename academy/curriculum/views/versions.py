@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
@@ -17,6 +16,8 @@ from academy.curriculum.views.common import number_in, the_module, the_version
 from academy.people.acting import acting
 
 if TYPE_CHECKING:
+    from django.http import HttpResponse
+
     from academy.people.acting import ActingRequest
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -20,14 +21,16 @@ from academy.curriculum.content import (
 )
 from academy.curriculum.models import Module, ModuleVersion
 from academy.curriculum.services import load_modules, start_draft
-from academy.people.models import Academy, Person
+
+if TYPE_CHECKING:
+    from academy.people.models import Academy, Person
 
 LEVELS = ("Nothing.", "Wrong.", "Right in part.", "To standard.", "Even and calm.")
 
 
-def make_content(key: str = "slices", **fields: object) -> ModuleContent:
+def make_content(key: str = "slices", **fields: Any) -> ModuleContent:
     """A module that can be published as it stands."""
-    whole: dict[str, object] = {
+    whole: dict[str, Any] = {
         "title": key.replace("-", " ").capitalize(),
         "purpose": "Take a thin subsection cleanly.",
         "time_minutes": Decimal("27.5"),
@@ -54,7 +57,7 @@ def make_content(key: str = "slices", **fields: object) -> ModuleContent:
             ),
         ),
     }
-    return ModuleContent(key, **{**whole, **fields})  # type: ignore[arg-type]
+    return ModuleContent(key, **{**whole, **fields})
 
 
 @pytest.fixture

@@ -5,16 +5,20 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import pytest
-from django.test import Client
 
 from academy.audit.models import Entry
 from academy.curriculum.content import SheetKind
 from academy.curriculum.models import Module, ModuleVersion
 from academy.curriculum.rows import content_of
 from academy.curriculum.services import publish_version
-from academy.people.models import Academy, Person
+
+if TYPE_CHECKING:
+    from django.test import Client
+
+    from academy.people.models import Academy, Person
 
 Data = dict[str, object]
 
@@ -44,9 +48,13 @@ def sent(page: bytes) -> Data:
                 data[name].append(value or "on")  # type: ignore[attr-defined]
         elif name:
             data[name] = value
-    for name, inner in re.findall(r'<textarea[^>]*name="([^"]*)"[^>]*>(.*?)</textarea>', form, re.S):
+    for name, inner in re.findall(
+        r'<textarea[^>]*name="([^"]*)"[^>]*>(.*?)</textarea>', form, re.DOTALL
+    ):
         data[name] = html.unescape(inner.removeprefix("\n"))
-    for name, inner in re.findall(r'<select[^>]*name="([^"]*)"[^>]*>(.*?)</select>', form, re.S):
+    for name, inner in re.findall(
+        r'<select[^>]*name="([^"]*)"[^>]*>(.*?)</select>', form, re.DOTALL
+    ):
         chosen = re.search(r'<option value="([^"]*)" selected', inner)
         data[name] = html.unescape(chosen[1]) if chosen else ""
     return data
@@ -240,9 +248,7 @@ def test_a_page_of_a_draft_published_meanwhile_keeps_what_was_typed(
     assert client.get(url("steps")).status_code == 302
 
 
-def test_a_part_that_does_not_exist_is_not_found(
-    client: Client, url: Callable[[str], str]
-) -> None:
+def test_a_part_that_does_not_exist_is_not_found(client: Client, url: Callable[[str], str]) -> None:
     assert client.get(url("colours")).status_code == 404
 
 

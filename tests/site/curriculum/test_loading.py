@@ -5,10 +5,10 @@ from __future__ import annotations
 import html
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.test import Client
 
 from academy.audit.models import Entry
 from academy.curriculum.drawings import sheets_for
@@ -18,8 +18,12 @@ from academy.curriculum.queries import published_versions
 from academy.curriculum.rows import content_of
 from academy.curriculum.services import load_modules
 from academy.curriculum.services.loading import FIXTURES, read_modules
-from academy.people.models import Academy, Person
 from tests.site.curriculum.conftest import make_content
+
+if TYPE_CHECKING:
+    from django.test import Client
+
+    from academy.people.models import Academy, Person
 
 KEYS = sorted(path.stem for path in (FIXTURES / "modules").glob("*.toml"))
 WITHOUT_SHEET = {"hygiene"}

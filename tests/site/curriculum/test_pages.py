@@ -29,7 +29,14 @@ from tests.site.curriculum.conftest import make_content
 
 READ = {"apprentice": 200, "assessor": 200, "educator": 200, "verifier": 200, "manager": 200}
 WRITE = {"apprentice": 403, "assessor": 403, "educator": 200, "verifier": 403, "manager": 403}
-POST_ONLY = {**WRITE, "educator": 405, "apprentice": 405, "assessor": 405, "verifier": 405, "manager": 405}
+POST_ONLY = {
+    **WRITE,
+    "educator": 405,
+    "apprentice": 405,
+    "assessor": 405,
+    "verifier": 405,
+    "manager": 405,
+}
 PAGES: dict[str, dict[str, int]] = {
     "module-list": READ,
     "module-detail": READ,
@@ -82,7 +89,7 @@ def urls(academy: Academy, draft: ModuleVersion, slices: ModuleVersion) -> dict[
 
 def test_every_url_of_the_curriculum_has_its_row_here() -> None:
     _, resolver = get_resolver().namespace_dict["curriculum"]
-    assert {pattern.name for pattern in resolver.url_patterns} == set(PAGES)
+    assert {getattr(pattern, "name", None) for pattern in resolver.url_patterns} == set(PAGES)
 
 
 @pytest.mark.parametrize("role", list(Role))
@@ -227,7 +234,11 @@ def test_a_shipped_module_opens_with_at_most_fifteen_kilobytes(
 
 @pytest.mark.parametrize("sheet", ["0", "9", "-1", "x", "", "１"])
 def test_a_sheet_that_does_not_exist_shows_the_first_one(
-    sheet: str, slices: ModuleVersion, base: str, educator: Person, signed_in: Callable[[Person], Client]
+    sheet: str,
+    slices: ModuleVersion,
+    base: str,
+    educator: Person,
+    signed_in: Callable[[Person], Client],
 ) -> None:
     page = signed_in(educator).get(f"{base}{slices.module.token}/", {"sheet": sheet})
     assert "One panel, occipital" in page.content.decode()
@@ -235,7 +246,11 @@ def test_a_sheet_that_does_not_exist_shows_the_first_one(
 
 @pytest.mark.parametrize("query", ["", "?old=1", "?old=x&new=1", "?old=1&new=7", "?old=-1&new=1"])
 def test_a_difference_of_versions_that_do_not_exist_is_not_found(
-    query: str, slices: ModuleVersion, base: str, educator: Person, signed_in: Callable[[Person], Client]
+    query: str,
+    slices: ModuleVersion,
+    base: str,
+    educator: Person,
+    signed_in: Callable[[Person], Client],
 ) -> None:
     url = f"{base}{slices.module.token}/difference/{query}"
     assert signed_in(educator).get(url).status_code == 404
