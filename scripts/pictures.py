@@ -110,7 +110,9 @@ def name_of(path: str) -> str | None:
 
 
 def links(page: Page, home: str) -> list[str]:
-    found = page.eval_on_selector_all("a[href]", "all => all.map(one => one.href)")
+    # A link in a drawing has no plain `href` property.
+    read = "all => all.map(one => new URL(one.getAttribute('href'), document.baseURI).href)"
+    found = page.eval_on_selector_all("a[href]", read)
     ours = [urlsplit(one) for one in found if one.startswith(f"{home}/")]
     return list(dict.fromkeys(one.path + (f"?{one.query}" if one.query else "") for one in ours))
 
