@@ -11,6 +11,7 @@ from academy.craft.head.zones import Zone
 from academy.curriculum.content import PracticeUnit
 from academy.curriculum.models import ModuleVersion, choices
 from academy.people.models import Academy, Person, Role, held_roles_of
+from academy.practice.words import counted_words
 from academy.web.tokens import TokenField
 
 
@@ -29,9 +30,26 @@ class SessionQuerySet(models.QuerySet["PracticeSession", "PracticeSession"]):
         """Sessions that stand: not taken back by the apprentice."""
         return self.filter(taken_back_at__isnull=True)
 
+    def waiting(self) -> SessionQuerySet:
+        """Sessions whose supervisor has not answered yet."""
+        return self.counted().filter(supervisor__isnull=False, confirmation__isnull=True)
+
+    def for_list(self) -> SessionQuerySet:
+        """What a row of a list shows: three queries, however many sessions there are."""
+        return self.select_related(
+            "apprentice", "supervisor", "module_version__module", "confirmation"
+        ).prefetch_related("units", "strand_checks")
+
 
 class PracticeSession(models.Model):
     """One sitting on a block. `client_key` makes a double submit one row."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "waiting for confirmation"
+        CONFIRMED = "confirmed", "confirmed"
+        DIFFERENT = "different", "it was different"
+        ALONE = "alone", "nobody stood beside"
+        TAKEN_BACK = "taken-back", "taken back"
 
     token = TokenField()
     academy = models.ForeignKey(Academy, models.PROTECT, related_name="+")
@@ -44,6 +62,8 @@ class PracticeSession(models.Model):
     minutes = models.PositiveSmallIntegerField()
     zones = models.JSONField(default=list, blank=True)
     criteria = models.JSONField(default=list, blank=True)
+    # What the strand checks were held to: see academy.practice.timing.Timing.kept.
+    timing = models.JSONField(default=dict, blank=True)
     went_well = models.TextField(max_length=1000, blank=True)
     to_change = models.TextField(max_length=1000, blank=True)
     supervisor = models.ForeignKey(
@@ -73,6 +93,22 @@ class PracticeSession(models.Model):
     def __str__(self) -> str:
         return f"{self.apprentice}, {self.module_version}, {self.started_at:%d %b %Y}"
 
+    @property
+    def state(self) -> State:
+        """Where the session stands between apprentice and supervisor. No query after `for_list`."""
+        if self.taken_back_at is not None:
+            return self.State.TAKEN_BACK
+        if self.supervisor_id is None:
+            return self.State.ALONE
+        if not hasattr(self, "confirmation"):
+            return self.State.WAITING
+        return self.State.CONFIRMED if self.confirmation.confirmed else self.State.DIFFERENT
+
+    @property
+    def past_ceiling(self) -> bool:
+        """Whether a strand check tells of a ceiling that was not kept."""
+        return any(check.past_ceiling for check in self.strand_checks.all())
+
 
 class UnitsDone(models.Model):
     """How many of one unit were done in a sitting, of one kind where a tag says so."""
@@ -92,6 +128,11 @@ class UnitsDone(models.Model):
 
     def __str__(self) -> str:
         return f"{self.unit} {self.count}"
+
+    @property
+    def words(self) -> str:
+        """For example "2 heads, resistant"."""
+        return counted_words(self.count, self.unit, self.tag)
 
 
 class SessionConfirmation(AppendOnlyModel):
@@ -120,7 +161,7 @@ class StrandCheck(models.Model):
 
     class Decision(models.TextChoices):
         RINSE = "rinse", "rinse"
-        EXTEND = "extend", "extend 5 min"
+        EXTEND = "extend", "extend"
         STOP = "stop", "stop"
 
     session = models.ForeignKey(PracticeSession, models.CASCADE, related_name="strand_checks")
@@ -132,6 +173,9 @@ class StrandCheck(models.Model):
     stretches_back = models.BooleanField(null=True)
     skin_calm = models.BooleanField(null=True)
     decision = models.CharField(max_length=6, choices=Decision.choices)
+    past_ceiling = models.CharField(
+        max_length=300, blank=True, help_text="What happened, where the ceiling was not kept."
+    )
     note = models.CharField(max_length=300, blank=True)
 
     class Meta:

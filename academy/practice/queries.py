@@ -15,8 +15,8 @@ from academy.practice.targets import Done, Progress, progress
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from academy.curriculum.models import Module
-    from academy.people.models import Person
+    from academy.curriculum.models import Module, ModuleVersionQuerySet
+    from academy.people.models import Academy, Person
 
 # A session counts unless it was taken back, or its supervisor says that it did not take place.
 COUNTS = Q(taken_back_at__isnull=True) & ~Q(confirmation__confirmed=False)
@@ -53,6 +53,22 @@ def progress_of_many(
         for person in people
         for version in editions
     }
+
+
+def practisable(academy: Academy) -> ModuleVersionQuerySet:
+    """The published editions in the order of the list, with their targets. Two queries."""
+    published = ModuleVersion.objects.filter(academy=academy, state=ModuleVersion.State.PUBLISHED)
+    return (
+        published.select_related("module")
+        .prefetch_related("targets")
+        .order_by("module__position", "module__key")
+    )
+
+
+def has_begun(apprentice: Person, version: ModuleVersion) -> bool:
+    """Whether a counted session of the apprentice stands on this edition. One query."""
+    own = PracticeSession.objects.filter(COUNTS, apprentice=apprentice, module_version=version)
+    return own.exists()
 
 
 def version_begun(apprentice: Person, module: Module) -> ModuleVersion | None:

@@ -23,11 +23,15 @@ def may_supervise(person: Person, academy: Academy) -> bool:
     return bool({Role.EDUCATOR, Role.ASSESSOR} & set(held_roles_of(person, academy)))
 
 
+def is_supervisor(person: Person, session: PracticeSession) -> bool:
+    """Whether this person is named as the one who stood beside the block."""
+    return session.supervisor_id == person.pk and session.apprentice_id != person.pk
+
+
 def may_confirm(person: Person, session: PracticeSession) -> bool:
     """Only the supervisor named, once, and not for a session that was taken back."""
     return (
-        session.supervisor_id == person.pk
-        and session.apprentice_id != person.pk
+        is_supervisor(person, session)
         and session.taken_back_at is None
         and not hasattr(session, "confirmation")
     )

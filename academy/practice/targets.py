@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from academy.practice.words import counted_words, kind_words
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -30,6 +32,16 @@ class LineProgress:
 
     line: TargetLine
     done: int
+
+    @property
+    def words(self) -> str:
+        """The line in words, for example "Heads, resistant"."""
+        return kind_words(self.line.unit.value, self.line.tag)
+
+    @property
+    def missing_words(self) -> str:
+        """What is missing, for example "2 heads, resistant"."""
+        return counted_words(self.missing, self.line.unit.value, self.line.tag)
 
     @property
     def missing(self) -> int:
