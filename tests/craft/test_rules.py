@@ -182,3 +182,10 @@ def test_a_large_weight_has_a_tolerance_in_per_cent() -> None:
     assert grams.at(D(60)) == 1
     assert grams.at(D(61)) == D("1.22")
     assert Rules(BOOK).tolerance("minutes").at(D(40)) == 0
+
+
+def test_minutes_above_the_ceiling_are_refused_whoever_sets_them() -> None:
+    with pytest.raises(RuleError, match=r"35 min lie above the ceiling of 30 min"):
+        Rules(BOOK, {"development.permanent_white_normal.ceiling": D(30)})
+    with pytest.raises(RuleError, match=r"40 min lie above the ceiling of 38 min"):
+        Rules(BOOK, label=replace(CREAM_A, minutes=D(35), ceiling=D(38)))

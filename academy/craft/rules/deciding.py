@@ -14,6 +14,7 @@ from academy.craft.rules.book import (
     Mode,
     Rule,
     RuleBook,
+    RuleError,
     RuleValue,
     check_house_value,
     refuse_outside,
@@ -91,6 +92,8 @@ class Rules:
             check_house_value(self.defaults.rule(key), value)
         if self.label is not None:
             self._check_label(self.label)
+        if self.house or self.label is not None:
+            self._check_times()
 
     def with_label(self, label: Label | None) -> Rules:
         """The same rules under another label, or under none."""
@@ -196,6 +199,19 @@ class Rules:
             DecidedBy.LOCK: f"{said}, fixed by law",
             DecidedBy.HOUSE: f"{said}, from your house rule {self.rule_set}",
         }.get(by, f"{said}, the standard rule")
+
+    def _check_times(self) -> None:
+        """Nobody may be taught to look for the first time after the latest rinse."""
+        for key, rule in self.defaults.rules.items():
+            ceiling = self.defaults.rules.get(key.removesuffix(".minutes") + ".ceiling")
+            if not key.endswith(".minutes") or ceiling is None:
+                continue
+            minutes, most = self._value(rule)[0], self._value(ceiling)[0]
+            if isinstance(minutes, Decimal) and isinstance(most, Decimal) and minutes > most:
+                raise RuleError(
+                    f"{rule.name}: {rule.shown(minutes)} lie above the ceiling of "
+                    f"{ceiling.shown(most)}. Change one of them."
+                )
 
     def _check_label(self, label: Label) -> None:
         for rule in self.defaults.rules.values():
