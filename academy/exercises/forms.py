@@ -36,7 +36,7 @@ KINDS = (
     (Paper.Kind.TEST, _("Test: answered once")),
 )
 NUMBERS = (
-    ("", _("Different numbers for each apprentice")),
+    ("own", _("Different numbers for each apprentice")),
     ("same", _("The same numbers for everybody")),
 )
 # Marks the paper's form as wrong while a part is; the lines of the part itself are shown.
@@ -92,7 +92,7 @@ class PaperForm(BlockworkForm):
         label=_("Kind"), choices=KINDS, widget=forms.RadioSelect, initial=Paper.Kind.PRACTICE
     )
     numbers = forms.ChoiceField(
-        label=_("Numbers"), choices=NUMBERS, widget=forms.RadioSelect, required=False, initial=""
+        label=_("Numbers"), choices=NUMBERS, widget=forms.RadioSelect, initial="own"
     )
     due_on = DayField(label=_("Last day to hand in"), required=False)
     pass_share = UnitField(

@@ -47,6 +47,10 @@ class PaperQuerySet(models.QuerySet["Paper", "Paper"]):
         counted = self.annotate(asked=models.Subquery(asked))
         return counted.select_related("cohort", "academy").order_by("-set_at", "-pk")
 
+    def due_first(self) -> PaperQuerySet:
+        """The next day to hand in first; papers without one after the others."""
+        return self.order_by(models.F("due_on").asc(nulls_last=True), "-set_at", "-pk")
+
 
 class Paper(models.Model):
     """A set of questions for a cohort. Its questions never change once they are drawn.
