@@ -38,7 +38,7 @@ def _ready(start: str, inside: str, end: str) -> str:
         needed = "".join(pattern for name, pattern in patterns.items() if f"#{name})" in inside)
         inside = f"<style>{style}</style><defs>{needed}</defs>{inside}"
     ink = "var(--red)" if "marked" in start else "var(--ink)"
-    return f"{start}{_plain(inside.replace('currentcolor', ink))}{end}"
+    return _plain(f"{start}{inside}".replace("currentcolor", ink)) + end
 
 
 @cache

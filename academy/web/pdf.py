@@ -9,7 +9,9 @@ later page three to four times faster.
 from __future__ import annotations
 
 import atexit
+import logging
 import os
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,7 +21,7 @@ from django.conf import settings
 from academy.web.refused import Refused
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 
@@ -56,7 +58,29 @@ def render_pdfs(pages: Sequence[str], *, stylesheets: Sequence[str]) -> tuple[by
         # It is no Exception, and would end the worker process.
         raise PdfError(str(error.__cause__ or error)) from error
     sheets = [sheet for document in documents for sheet in document.pages]
-    return documents[0].copy(sheets).write_pdf(), len(sheets)
+    with _faults() as faults:
+        content: bytes = documents[0].copy(sheets).write_pdf()
+    if faults:
+        raise PdfError(f"The paper cannot be drawn whole: {faults[0]}.")
+    return content, len(sheets)
+
+
+@contextmanager
+def _faults() -> Iterator[list[str]]:
+    """What the engine only logs: after a drawing that fails, the rest of the page is missing."""
+    found: list[str] = []
+
+    class Listener(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            found.append(record.getMessage())
+
+    listener = Listener(logging.ERROR)
+    logger = logging.getLogger("weasyprint")
+    logger.addHandler(listener)
+    try:
+        yield found
+    finally:
+        logger.removeHandler(listener)
 
 
 def _static() -> Path:

@@ -38,3 +38,9 @@ def test_the_sprite_and_links_stay_behind() -> None:
 def test_other_drawings_are_left_as_they_are() -> None:
     code = '<svg viewBox="0 0 9 9"><path stroke="#000" d="M2 2h7"/></svg>'
     assert self_contained(code) == code
+
+
+def test_ink_on_the_drawing_itself_is_filled_in_too() -> None:
+    """The engine stops drawing at a colour that it does not know (measured with 70.0)."""
+    drawn = self_contained('<svg viewBox="0 0 1 1" stroke="currentcolor"><path d="M0 0"/></svg>')
+    assert "currentcolor" not in drawn

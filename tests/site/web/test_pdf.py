@@ -58,3 +58,9 @@ def test_the_web_server_never_loads_weasyprint() -> None:
     environment = {"DJANGO_SETTINGS_MODULE": "academy.settings.test", "PATH": ""}
     command = [sys.executable, "-c", code]
     subprocess.run(command, cwd=settings.ROOT, env=environment, check=True)
+
+
+def test_a_drawing_that_cannot_be_drawn_is_refused_and_not_left_half() -> None:
+    drawing = '<svg viewBox="0 0 1 1" stroke="currentcolor" opacity="0.5"><path d="M0 0h1"/></svg>'
+    with pytest.raises(pdf.PdfError, match="cannot be drawn whole"):
+        pdf.render_pdf(PAGE.format(drawing), stylesheets=STYLES)
