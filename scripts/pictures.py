@@ -24,7 +24,14 @@ from urllib.request import urlopen
 
 import django
 from django.urls import Resolver404, resolve, reverse
-from playwright.sync_api import Browser, BrowserContext, Error, Page, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Error,
+    FloatRect,
+    Page,
+    sync_playwright,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -37,8 +44,11 @@ WHO = ("", "apprentice", "assessor", "educator", "verifier", "manager")
 # Where the way begins; everything else is found by following links.
 FIRST = {"": ["/account/login/", "/demo/", "/account/password/reset/", "/c/not-a-certificate/"]}
 # The module whose page shows most; without it that of hygiene would be met first.
-SHOWPIECE = "patterns"
+SHOWPIECE = "weaves"
 SHEET_DPI = "80"
+# The README's picture, to be copied to docs/pictures/ when the page has changed.
+README_PAGE = ("educator", "curriculum-module-detail")
+README_PART: FloatRect = {"x": 0, "y": 0, "width": 1280, "height": 1110}
 
 
 @contextmanager
@@ -149,6 +159,8 @@ def walk(context: BrowserContext, home: str, role: str, only: str) -> dict[str, 
             page.goto(f"{home}{path}")
             if wanted:
                 photograph(page, folder_of(role) / name)
+            if wanted and (role, name) == README_PAGE:
+                page.screenshot(path=OUT / "head-sheet.png", clip=README_PART, full_page=True)
             if role:
                 waiting += [link for link in links(page, home) if link not in waiting]
     page.close()
