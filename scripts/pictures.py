@@ -158,9 +158,7 @@ def walk(context: BrowserContext, home: str, role: str, only: str) -> dict[str, 
         elif kind.startswith("text/html"):
             page.goto(f"{home}{path}")
             if wanted:
-                photograph(page, folder_of(role) / name)
-            if wanted and (role, name) == README_PAGE:
-                page.screenshot(path=OUT / "head-sheet.png", clip=README_PART, full_page=True)
+                photograph(page, role, name)
             if role:
                 waiting += [link for link in links(page, home) if link not in waiting]
     page.close()
@@ -173,10 +171,12 @@ def folder_of(role: str) -> Path:
     return folder
 
 
-def photograph(page: Page, base: Path) -> None:
+def photograph(page: Page, role: str, name: str) -> None:
     for size, (width, height) in SIZES.items():
         page.set_viewport_size({"width": width, "height": height})
-        page.screenshot(path=f"{base}--{size}.png", full_page=True)
+        page.screenshot(path=folder_of(role) / f"{name}--{size}.png", full_page=True)
+    if (role, name) == README_PAGE:
+        page.screenshot(path=OUT / "head-sheet.png", clip=README_PART, full_page=True)
 
 
 def photograph_sheets(pdf: bytes, base: Path) -> None:
