@@ -42,10 +42,10 @@ def print_download(request: ActingRequest, token: str) -> HttpResponse:
     name = slugify(row.paper.title) or "paper"
     key = "-with-key" if row.with_key else ""
     try:
-        kept = row.file.open("rb")
+        with row.file.open("rb") as kept:
+            answer = HttpResponse(kept.read(), content_type="application/pdf")
     except FileNotFoundError as gone:
         raise Http404 from gone
-    answer = HttpResponse(kept.read(), content_type="application/pdf")
     answer["Content-Disposition"] = f'attachment; filename="{name}{key}.pdf"'
     answer["Cache-Control"] = "private, no-store"
     return answer

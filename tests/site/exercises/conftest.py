@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from academy.craft.exercise.engine import Level
 from academy.exercises import services
 from academy.exercises.models import AnswerSheet, Paper
+from academy.exercises.queries.keys import key_views
 from academy.exercises.services import PartWanted, Wanted
 from academy.exercises.services.sheets import questions_of
-from academy.people.models import Academy, Cohort, Person
 from tests.site.factories import CohortFactory, CohortPlaceFactory
+
+if TYPE_CHECKING:
+    from academy.people.models import Academy, Cohort, Person
 
 SetPaper = Callable[..., Paper]
 RightAnswers = Callable[[AnswerSheet], dict[tuple[int, str], str]]
@@ -52,8 +55,6 @@ def set_paper(academy: Academy, educator: Person, cohort: Cohort) -> SetPaper:
 
 def right_answers(sheet: AnswerSheet) -> dict[tuple[int, str], str]:
     """What gives full marks, as it is printed in a key."""
-    from academy.exercises.queries.keys import key_views
-
     views = key_views(row.question for row in questions_of(sheet))
     return {(view.position, line.field.key): line.right for view in views for line in view.lines}
 

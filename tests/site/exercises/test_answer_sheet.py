@@ -9,6 +9,7 @@ from django.db import DatabaseError, transaction
 from django.utils import timezone
 
 from academy.audit.models import Entry
+from academy.audit.sentences import render
 from academy.craft.exercise.engine import mark, paper_total
 from academy.exercises import services
 from academy.exercises.errors import PaperError
@@ -219,8 +220,6 @@ def test_who_has_lost_the_place_in_the_cohort_is_told_so(
 
 
 def test_the_entry_of_handing_in_reads_as_a_sentence(sheet: AnswerSheet, learner: Person) -> None:
-    from academy.audit.sentences import render
-
     services.hand_in(sheet=sheet, by=learner, answers=right_answers(sheet))
     entry = Entry.objects.filter(action="exercises.answersheet.handed_in")
     assert render(entry)[0].sentence == (

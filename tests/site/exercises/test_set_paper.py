@@ -9,6 +9,7 @@ from django.db import DatabaseError, transaction
 from django.utils import timezone
 
 from academy.audit.models import Entry
+from academy.audit.sentences import render
 from academy.craft.exercise.engine import Level, Question as Drawn
 from academy.curriculum.services.labels import enter_label
 from academy.exercises import services
@@ -125,8 +126,6 @@ def test_a_double_press_sets_one_paper(learner: Person, set_paper: SetPaper) -> 
 def test_setting_writes_one_entry_in_a_readable_sentence(
     educator: Person, learner: Person, set_paper: SetPaper
 ) -> None:
-    from academy.audit.sentences import render
-
     paper = set_paper()
     entries = list(Entry.objects.filter(action__startswith="exercises."))
     assert [entry.subject_id for entry in entries] == [paper.pk]
