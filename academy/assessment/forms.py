@@ -26,12 +26,19 @@ def people_in(academy: Academy, role: Role, *, without: Person | None = None) ->
     return people.exclude(pk=without.pk) if without else people
 
 
+class ModuleField(forms.ModelChoiceField[ModuleVersion]):
+    """A module's published version, named in the page by the module's own token."""
+
+    def prepare_value(self, value: Any) -> Any:
+        return value.module.token if isinstance(value, ModuleVersion) else value
+
+
 class StartForm(BlockworkForm):
     """Whom to assess in which module."""
 
     deed = "can begin"
     apprentice = forms.ModelChoiceField(Person.objects.none(), to_field_name="token")
-    module = forms.ModelChoiceField(ModuleVersion.objects.none(), to_field_name="module__token")
+    module = ModuleField(ModuleVersion.objects.none(), to_field_name="module__token")
 
     def __init__(self, *args: Any, academy: Academy, assessor: Person, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

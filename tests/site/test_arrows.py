@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.apps import apps
-from django.db import models
+
+if TYPE_CHECKING:
+    from django.db import models
 
 # The order of design.md; a lower number may not know a higher one.
 FLOORS = {

@@ -1,0 +1,398 @@
+"""A small academy in which one row of every kind stands, made through the services.
+
+`build` is what the tests of the whole site walk through: every address of an academy can be
+opened with one of its tokens.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from django.utils import timezone
+
+from academy.assessment.boxes import Boxes
+from academy.assessment.models import Assessment, SignOff
+from academy.assessment.services import booking, scoring, signing, submitting
+from academy.awards.services import issue_certificate
+from academy.craft.exercise.engine import Level
+from academy.craft.head.sheet import zone_centre
+from academy.craft.head.zones import Zone
+from academy.curriculum.content import (
+    CriterionContent,
+    FaultContent,
+    ModuleContent,
+    PracticeUnit,
+    Scope,
+    SheetContent,
+    SheetKind,
+    StepContent,
+    TargetLine,
+)
+from academy.curriculum.models import Award, Module, ModuleVersion
+from academy.curriculum.services import (
+    enter_label,
+    load_modules,
+    make_award,
+    make_rule_set,
+    start_draft,
+)
+from academy.exercises import services as exercises
+from academy.exercises.drawing import PartWanted
+from academy.exercises.services.wanted import Wanted
+from academy.people import services as people
+from academy.people.models import Academy, Cohort, Membership, Person, Role
+from academy.practice.services import Sitting, confirm_session, log_session
+from academy.practice.targets import Done
+from academy.web.tokens import new_token
+from tests.site.factories import AcademyFactory, MembershipFactory, PersonFactory
+
+if TYPE_CHECKING:
+    from academy.awards.models import Certificate
+    from academy.exercises.models import Paper
+
+SEED = 51907734
+TERM = date(2026, 1, 5)
+NAMES = {
+    Role.APPRENTICE: "Tamsin Orle",
+    Role.ASSESSOR: "Dilys Okafor-Reed",
+    Role.EDUCATOR: "Maren Tolvey",
+    Role.VERIFIER: "Ines Carradine",
+    Role.MANAGER: "Odile Farrant",
+}
+WHOLE = Boxes(
+    seen_zone="occipital",
+    seen_what="Foil 3 sits a finger lower than foil 2.",
+    against_criterion="S1",
+    against_level=3,
+    why="The comb was lifted before the foil lay flat.",
+    next_action="Lay panels with the comb held down",
+    next_number=4,
+    next_on=date(2027, 1, 8),
+)
+
+
+@dataclass(frozen=True)
+class Staffed:
+    """An academy with one person in each role and a cohort for its apprentice."""
+
+    academy: Academy
+    people: dict[Role, Person]
+    cohort: Cohort
+
+    @property
+    def apprentice(self) -> Person:
+        return self.people[Role.APPRENTICE]
+
+    @property
+    def assessor(self) -> Person:
+        return self.people[Role.ASSESSOR]
+
+    @property
+    def educator(self) -> Person:
+        return self.people[Role.EDUCATOR]
+
+    @property
+    def verifier(self) -> Person:
+        return self.people[Role.VERIFIER]
+
+    @property
+    def manager(self) -> Person:
+        return self.people[Role.MANAGER]
+
+
+@dataclass(frozen=True)
+class World(Staffed):
+    """The academy whole; `tokens` holds, by kind, the token of one row."""
+
+    colleague: Person
+    tokens: dict[str, str]
+    version: ModuleVersion
+
+
+def staff(slug: str, name: str, **names: str) -> Staffed:
+    """One person in each role, by the name given or the usual one, and a cohort."""
+    academy = AcademyFactory(slug=slug, name=name)
+    held: dict[Role, Person] = {}
+    for role, usual in NAMES.items():
+        person: Person = PersonFactory(
+            name=names.get(role.value, usual), email=f"{role.value}@{slug}.example"
+        )
+        MembershipFactory(academy=academy, person=person, role=role)
+        held[role] = person
+    cohort = people.make_cohort(
+        academy=academy,
+        by=held[Role.MANAGER],
+        name="Plover",
+        starts_on=TERM,
+        educators=[held[Role.EDUCATOR]],
+    )
+    people.place_in_cohort(
+        person=held[Role.APPRENTICE], cohort=cohort, by=held[Role.MANAGER], since=TERM
+    )
+    return Staffed(academy, held, cohort)
+
+
+def module(key: str, title: str, **fields: object) -> ModuleContent:
+    """A short module: one zone with one panel of foils, two criteria, one head."""
+    plain = ModuleContent(
+        key=key,
+        title=title,
+        purpose="Take thin, even subsections and lay them without a slip.",
+        time_minutes=Decimal(20),
+        cautions=("K6",),
+        judged_zones=(Zone.OCCIPITAL,),
+        steps=(
+            StepContent("Clip", "Clip everything above the panel out of the way."),
+            StepContent("Part", "Draw the line with the tail of the comb, level with the floor."),
+        ),
+        faults=(FaultContent("Wedge at the end", "The comb was tipped at the last stitch."),),
+        criteria=(
+            CriterionContent(
+                "S1",
+                "Even depth",
+                Scope.ZONES,
+                (
+                    "No panel stands.",
+                    "Depth changes from foil to foil.",
+                    "Depth is even on half of the panel.",
+                    "Depth is even to 1 mm.",
+                    "Even to 1 mm, and calm from the first foil to the last.",
+                ),
+                weight=2,
+            ),
+            CriterionContent(
+                "S2",
+                "Gloves on",
+                Scope.HEAD,
+                (
+                    "No gloves.",
+                    "Gloves came off with colour in the bowl.",
+                    "Torn and not changed.",
+                    "On from the first mixing to the last rinse.",
+                    "On throughout, and changed between mixtures.",
+                ),
+                must_pass=True,
+                must_pass_reason="Developer and dye harm the skin.",
+            ),
+        ),
+        targets=(TargetLine(2, PracticeUnit.PANELS),),
+        sheets=(
+            SheetContent(
+                SheetKind.PATTERN,
+                "one_panel",
+                Zone.OCCIPITAL,
+                depth_mm=Decimal(6),
+                left_mm=Decimal("6.5"),
+                foil_mm=Decimal(100),
+            ),
+        ),
+    )
+    return replace(plain, **fields)  # type: ignore[arg-type]
+
+
+def teach(staffed: Staffed) -> tuple[ModuleVersion, ModuleVersion, Award]:
+    """Two published modules, quarters before slices, and the award of both."""
+    academy, educator = staffed.academy, staffed.educator
+    contents = [
+        module("quarters", "Quarters and clips"),
+        module("slices", "Back slices", needs=("quarters",)),
+    ]
+    load_modules(academy=academy, by=educator, contents=contents)
+    award = make_award(
+        academy=academy,
+        by=educator,
+        key="foils",
+        title="Foil work",
+        modules=["quarters", "slices"],
+        two_assessors=False,
+    )
+    versions = ModuleVersion.objects.select_related("module", "academy")
+    return (
+        versions.get(academy=academy, module__key="quarters"),
+        versions.get(academy=academy, module__key="slices"),
+        award,
+    )
+
+
+def practise(staffed: Staffed, version: ModuleVersion, panels: int = 2) -> str:
+    """A session of the apprentice, with the educator beside the block; gives its token."""
+    session = log_session(
+        academy=staffed.academy,
+        apprentice=staffed.apprentice,
+        version=version,
+        sitting=Sitting(
+            started_at=timezone.now() - timedelta(hours=3),
+            minutes=40,
+            units=[Done(PracticeUnit.PANELS, panels)],
+            zones=["occipital"],
+            went_well="The parting stayed level.",
+        ),
+        client_key=new_token(),
+        supervisor=staffed.educator,
+    )
+    return session.token
+
+
+def mark_head(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Assessment:
+    """A draft of the assessor in which every level stands, with one fault and a rating."""
+    assessment = scoring.start_assessment(
+        academy=staffed.academy,
+        assessor=staffed.assessor,
+        apprentice=staffed.apprentice,
+        version=version,
+    )
+    by = staffed.assessor
+    for criterion in version.criteria.all():
+        zone = "occipital" if criterion.scope == Scope.ZONES else ""
+        scoring.set_level(assessment=assessment, by=by, criterion=criterion, zone=zone, level=level)
+    at = zone_centre(Zone.OCCIPITAL)
+    scoring.place_fault(
+        assessment=assessment,
+        by=by,
+        azimuth_deg=Decimal(str(at.azimuth_deg)),
+        elevation_deg=Decimal(str(at.elevation_deg)),
+        zone=Zone.OCCIPITAL,
+        fault=version.faults.get(position=1),
+    )
+    scoring.set_overall(assessment=assessment, by=by, rating=4)
+    return assessment
+
+
+def assess(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Assessment:
+    """A submitted head with whole feedback."""
+    assessment = mark_head(staffed, version, level)
+    submitting.submit(assessment=assessment, by=staffed.assessor, points=[WHOLE])
+    return assessment
+
+
+def sign(staffed: Staffed, version: ModuleVersion, *, verified: bool = True) -> SignOff:
+    """A sign-off on the heads that are there, upheld where `verified`."""
+    ticks = signing.Ticks(valid=True, sufficient=True, authentic=True, current=True)
+    row = signing.sign_off(
+        academy=staffed.academy,
+        assessor=staffed.assessor,
+        apprentice=staffed.apprentice,
+        version=version,
+        ticks=ticks,
+        method="password",
+    )
+    if verified:
+        signing.verify(sign_off=row, verifier=staffed.verifier, result="upheld")
+    return row
+
+
+def pass_module(staffed: Staffed, version: ModuleVersion, *, verified: bool = True) -> SignOff:
+    """From nothing to a sign-off: practised, confirmed, assessed, signed."""
+    session = practise(staffed, version)
+    row = version.practice_sessions.get(token=session)
+    confirm_session(session=row, supervisor=staffed.educator, confirmed=True)
+    assess(staffed, version)
+    return sign(staffed, version, verified=verified)
+
+
+def set_a_paper(staffed: Staffed, **fields: object) -> Paper:
+    """A practice paper of one question for the cohort, with the numbers of one seed."""
+    wanted = Wanted(
+        cohort=staffed.cohort,
+        title="Diluting a developer",
+        parts=[PartWanted("dilute-a-developer", Level.FIRST, 1)],
+        seed=SEED,
+    )
+    return exercises.set_paper(
+        academy=staffed.academy,
+        by=staffed.educator,
+        wanted=replace(wanted, **fields),  # type: ignore[arg-type]
+    )
+
+
+def hand_in(paper: Paper, apprentice: Person, *, right: bool = True) -> str:
+    """A sheet with every line right, or every line empty; gives its token."""
+    sheet = exercises.start_sheet(paper=paper, apprentice=apprentice)
+    answers = right_answers(paper, apprentice, sheet.attempt) if right else {}
+    exercises.hand_in(sheet=sheet, by=apprentice, answers=answers)
+    return sheet.token
+
+
+def right_answers(paper: Paper, apprentice: Person, attempt: int = 1) -> dict[tuple[int, str], str]:
+    """What to type into each field, by position and key."""
+    rows = paper.questions.filter(apprentice=apprentice, attempt=attempt).order_by("position")
+    return {
+        (row.position, field.key): str(row.question.key[field.key])
+        for row in rows
+        for field in row.question.fields
+    }
+
+
+def build(slug: str = "larkmere", name: str = "Larkmere Academy of Hair Colour") -> World:
+    """The academy whole: the apprentice holds a certificate and has begun everything again."""
+    staffed = staff(slug, name)
+    quarters, slices, award = teach(staffed)
+    colleague = PersonFactory(name="Wren Adeyemi", email=f"colleague@{slug}.example")
+    MembershipFactory(academy=staffed.academy, person=colleague, role=Role.APPRENTICE)
+    for version in (quarters, slices):
+        pass_module(staffed, version)
+    certificate = issue_certificate(
+        academy=staffed.academy, award=award, holder=staffed.apprentice, by=staffed.manager
+    )
+    return World(
+        staffed.academy,
+        staffed.people,
+        staffed.cohort,
+        colleague=colleague,
+        tokens=_tokens(staffed, slices, award, certificate),
+        version=slices,
+    )
+
+
+def _tokens(
+    staffed: Staffed, version: ModuleVersion, award: Award, certificate: Certificate
+) -> dict[str, str]:
+    academy, apprentice, educator = staffed.academy, staffed.apprentice, staffed.educator
+    invitation = people.invite(
+        academy=academy,
+        by=staffed.manager,
+        email="pia@example.test",
+        name="Pia Harrow",
+        role=Role.ASSESSOR,
+    )
+    first: Module = Module.objects.get(academy=academy, key="quarters")
+    draft = start_draft(module=first, by=educator)
+    make_rule_set(academy=academy, by=educator, changes={"skin_test_hours": Decimal(72)})
+    label = enter_label(
+        academy=academy, by=educator, name="Cream 10 vol", fields={"kind": "permanent"}
+    )
+    paper = set_a_paper(staffed, module_version=version)
+    handed_in = hand_in(paper, apprentice)
+    sheet = exercises.start_sheet(paper=paper, apprentice=apprentice)
+    printed = exercises.ask_print(paper=paper, by=educator, with_key=True)
+    result = version.assessments.get(state=Assessment.State.SUBMITTED)
+    booked = booking.ask_for_assessment(academy=academy, apprentice=apprentice, version=version)
+    head = mark_head(staffed, version)
+    membership: Membership = apprentice.memberships.get()
+    return {
+        "person": apprentice.token,
+        "membership": membership.token,
+        "cohort": staffed.cohort.token,
+        "invitation": invitation.token,
+        "secret": invitation.secret,
+        "module": version.module.token,
+        "first": first.token,
+        "version": version.token,
+        "draft": draft.token,
+        "label": label.token,
+        "award": award.token,
+        "paper": paper.token,
+        "sheet": sheet.token,
+        "handed_in": handed_in,
+        "print": printed.token,
+        "session": practise(staffed, version),
+        "booking": booked.token,
+        "head": head.token,
+        "fault": head.fault_marks.get().token,
+        "result": result.token,
+        "signoff": version.sign_offs.get().token,
+        "certificate": certificate.token,
+    }
