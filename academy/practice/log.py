@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.db.models import Count, Max, Q, Sum
 from django.utils import timezone
@@ -16,7 +16,7 @@ from academy.practice.queries import COUNTS, progress_of_many
 from academy.practice.words import time_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from academy.people.models import Academy, Person
     from academy.practice.models import SessionQuerySet
@@ -152,7 +152,7 @@ def by_day(sessions: Iterable[PracticeSession]) -> list[tuple[date, list[Practic
     return [(day, list(rows)) for day, rows in days]
 
 
-def _summed(rows: Iterable[dict[str, int]]) -> Totals:
+def _summed(rows: Iterable[Mapping[str, Any]]) -> Totals:
     found = list(rows)
     return Totals(sum(row["n"] for row in found), sum(row["minutes"] for row in found))
 

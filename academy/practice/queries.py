@@ -11,6 +11,7 @@ from academy.curriculum.content import PracticeUnit, TargetLine
 from academy.curriculum.models import ModuleVersion, TargetLine as TargetLineRow
 from academy.practice.models import PracticeSession, UnitsDone
 from academy.practice.targets import Done, Progress, progress
+from academy.practice.words import counted_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -63,6 +64,12 @@ def practisable(academy: Academy) -> ModuleVersionQuerySet:
         .prefetch_related("targets")
         .order_by("module__position", "module__key")
     )
+
+
+def target_words(version: ModuleVersion) -> str:
+    """The practice target in words. No query for a version fetched with its targets."""
+    lines = version.targets.all()
+    return "; ".join(counted_words(line.count, line.unit, line.tag) for line in lines)
 
 
 def has_begun(apprentice: Person, version: ModuleVersion) -> bool:

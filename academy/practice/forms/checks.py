@@ -27,6 +27,7 @@ NEEDED = {
     "seen": "Say what you saw.",
     "decision": "Say what you decided.",
 }
+MORE = ("stretches_back", "skin_calm", "past_ceiling", "note")
 
 
 def process_field() -> forms.ChoiceField:

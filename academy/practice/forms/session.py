@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from django import forms
 from django.utils import timezone
@@ -14,7 +14,14 @@ from academy.practice.models import PracticeSession
 from academy.practice.names import names_in
 from academy.practice.sitting import LONGEST_TEXT, MOST_MINUTES, Sitting
 from academy.practice.targets import Done
-from academy.web.forms import BlockworkForm, MomentField, TokenField, UnitField, ZonesField
+from academy.web.forms import (
+    BlockworkForm,
+    MomentField,
+    TokenField,
+    UnitField,
+    ZonesField,
+    speak_plainly,
+)
 from academy.web.widgets import Chips
 
 if TYPE_CHECKING:
@@ -25,6 +32,15 @@ if TYPE_CHECKING:
     from academy.web.refused import Refused
 
 NOBODY = "nobody"
+
+
+class CheckGroup(NamedTuple):
+    """The fields of one strand check: what a check needs, what may be added, shown open or not."""
+
+    number: int
+    needed: list[forms.BoundField]
+    more: list[forms.BoundField]
+    open: bool
 
 
 class EditionField(forms.CharField):
@@ -93,6 +109,8 @@ class SessionForm(BlockworkForm):
         )
         self.fields.update(checks.check_fields())
         self.fields["edition"].initial = version.token
+        for field in self.fields.values():
+            speak_plainly(field)
         self._offer()
         self._say_whole_minutes()
 
@@ -125,10 +143,14 @@ class SessionForm(BlockworkForm):
         return [self[f"u{n}"] for n in range(len(self.kinds))]
 
     @property
-    def check_groups(self) -> list[tuple[int, list[forms.BoundField], bool]]:
-        """Number, fields, and whether it is to be shown open."""
+    def check_groups(self) -> list[CheckGroup]:
         return [
-            (n, [self[name] for name in self.fields if name.startswith(f"c{n}_")], self._open(n))
+            CheckGroup(
+                number=n,
+                needed=[self[f"c{n}_{name}"] for name in checks.NEEDED],
+                more=[self[f"c{n}_{name}"] for name in checks.MORE],
+                open=self._open(n),
+            )
             for n in checks.NUMBERS
         ]
 

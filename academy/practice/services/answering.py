@@ -56,7 +56,9 @@ def confirm_session(
 @transaction.atomic
 def confirm_sessions(*, sessions: Iterable[PracticeSession], supervisor: Person) -> int:
     """Confirm several sessions as logged, all or none; gives their number."""
-    return len([confirm_session(session=s, supervisor=supervisor, confirmed=True) for s in sessions])
+    return len(
+        [confirm_session(session=s, supervisor=supervisor, confirmed=True) for s in sessions]
+    )
 
 
 @transaction.atomic

@@ -38,7 +38,7 @@ def session_confirm(request: ActingRequest, token: str) -> HttpResponse:
     posted = request.POST if request.method == "POST" else None
     form = AnswerForm(posted, academy=who.academy, supervisor=who.person)
     done = form.is_valid() and _answered(request, session, form)
-    if request.htmx:  # type: ignore[attr-defined]
+    if request.htmx:
         context = {"session": session, "form": form}
         return render(request, "practice/parts/answered_row.html", context)
     if done:
@@ -98,7 +98,7 @@ def _answered(request: ActingRequest, session: PracticeSession, form: AnswerForm
     except PracticeError as refused:
         form.refuse(refused)
         return False
-    if not request.htmx:  # type: ignore[attr-defined]
+    if not request.htmx:
         word = "Confirmed." if form.confirmed else "Kept: it was different."
         messages.success(request, f"{word} {session.apprentice.name} sees it in the log.")
     return True

@@ -86,5 +86,6 @@ def _choose(request: ActingRequest) -> HttpResponse:
     if word:
         begun = [row for row in begun if word.casefold() in row.version.title.casefold()]
         others = others.filter(title__icontains=word)
-    context = {"begun": begun, "others": others, "word": word}
+    rows = [(version, queries.target_words(version)) for version in others]
+    context = {"begun": begun, "others": rows, "word": word}
     return render(request, "practice/session_choose.html", context)

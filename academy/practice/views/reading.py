@@ -67,18 +67,19 @@ def _own_list(request: ActingRequest) -> HttpResponse:
     chosen = sessions.filter(narrowing.condition())
     page = page_of(request, chosen.for_list())
     weeks = log.weeks_of(sessions, timezone.localdate())
+    modules = log.modules_so_far(who.person, who.academy)
     context = {
         "filter": narrowing,
         "page": page,
         "days": log.by_day(page.object_list),
         "totals": log.totals_of(sessions),
         "chosen": log.totals_of(chosen) if narrowing.narrows else None,
-        "modules": log.modules_so_far(who.person, who.academy),
+        "modules": modules,
+        "next_module": log.next_of(modules),
         "weeks": weeks,
         "this_week": weeks[0],
         "waiting": sessions.waiting().count(),
     }
-    context["next_module"] = log.next_of(context["modules"])
     return render(request, "practice/session_list.html", context)
 
 
