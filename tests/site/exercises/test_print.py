@@ -117,7 +117,7 @@ def test_a_file_is_fetched_by_educators_only_and_lies_under_a_random_name(
     assert answer.content.startswith(b"%PDF-")
     assert answer["Content-Disposition"] == 'attachment; filename="developer-and-bowl.pdf"'
     assert signed_in(learner).get(url).status_code == 403
-    assert row.token not in row.file.name
+    assert row.token not in str(row.file.name)
     assert Client().get(f"/media/{row.file.name}").status_code != 200
 
 
@@ -175,8 +175,13 @@ def test_a_print_is_made_once_however_often_the_queue_delivers_it(
     set_paper: SetPaper,
     educator: Person,
 ) -> None:
-    made = []
-    monkeypatch.setattr(tasks, "render_pdfs", lambda *_, **__: made.append(1) or (b"%PDF-", 1))
+    made: list[int] = []
+
+    def render(pages: list[str], **_: object) -> tuple[bytes, int]:
+        made.append(len(pages))
+        return b"%PDF-", 1
+
+    monkeypatch.setattr(tasks, "render_pdfs", render)
     row = services.ask_print(paper=set_paper(), by=educator, with_key=False)
     tasks.make_print(row.pk)
     assert made == [1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
@@ -22,7 +23,7 @@ from tests.site.factories import CohortFactory, CohortPlaceFactory
 
 
 def test_every_apprentice_of_the_cohort_gets_stored_questions(
-    make_member, cohort: Cohort, set_paper: SetPaper
+    make_member: Callable[..., Person], cohort: Cohort, set_paper: SetPaper
 ) -> None:
     people = [make_member(Role.APPRENTICE) for _ in range(3)]
     for person in people:
@@ -38,7 +39,7 @@ def test_same_numbers_are_stored_once_for_all(learner: Person, set_paper: SetPap
 
 
 def test_different_numbers_differ_between_apprentices(
-    make_member, cohort: Cohort, set_paper: SetPaper
+    make_member: Callable[..., Person], cohort: Cohort, set_paper: SetPaper
 ) -> None:
     for _ in range(2):
         CohortPlaceFactory(cohort=cohort, person=make_member(Role.APPRENTICE))
@@ -192,7 +193,7 @@ def test_a_withdrawn_paper_keeps_the_sheets_that_were_handed_in(
 
 
 def test_who_has_left_the_cohort_gets_no_questions(
-    make_member, cohort: Cohort, set_paper: SetPaper
+    make_member: Callable[..., Person], cohort: Cohort, set_paper: SetPaper
 ) -> None:
     left = make_member(Role.APPRENTICE)
     CohortPlace.objects.create(
