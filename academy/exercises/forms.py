@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from django import forms
@@ -147,7 +148,10 @@ class PaperForm(BlockworkForm):
     def error_lines(self) -> list[ErrorLine]:
         """Every line of the paper and of its parts; the summary's link leads to the row."""
         lines = [line for line in super().error_lines() if line.message != LOOK_AT_PARTS]
-        return [*lines, *(line for part in self.parts for line in part.error_lines())]
+        for number, part in enumerate(self.parts, 1):
+            where = _("Part %(number)s") % {"number": number}
+            lines += [replace(line, label=f"{where}, {line.label}") for line in part.error_lines()]
+        return lines
 
     def wanted(self) -> Wanted:
         data = self.cleaned_data
