@@ -43,6 +43,7 @@ from academy.exercises import services as exercises
 from academy.exercises.drawing import PartWanted
 from academy.exercises.services.wanted import Wanted
 from academy.people import services as people
+from academy.people.addresses import keep_address
 from academy.people.models import Academy, Cohort, Membership, Person, Role
 from academy.practice.services import Sitting, confirm_session, log_session
 from academy.practice.targets import Done
@@ -121,6 +122,7 @@ def staff(slug: str, name: str, **names: str) -> Staffed:
             name=names.get(role.value, usual), email=f"{role.value}@{slug}.example"
         )
         MembershipFactory(academy=academy, person=person, role=role)
+        keep_address(person)
         held[role] = person
     cohort = people.make_cohort(
         academy=academy,
