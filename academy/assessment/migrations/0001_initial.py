@@ -328,6 +328,10 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='assessment',
+            constraint=models.UniqueConstraint(condition=models.Q(('kind', 'first'), ('state', 'draft')), fields=('apprentice', 'module_version'), name='assessment_assessment_one_marks_first'),
+        ),
+        migrations.AddConstraint(
+            model_name='assessment',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'second'), _negated=True), ('second_of__isnull', False), _connector='OR'), name='assessment_assessment_second_of_what'),
         ),
         migrations.AddConstraint(

@@ -1,0 +1,38 @@
+"""Bookings, assessments with their marks and outcomes, sign-offs and verifications."""
+
+from __future__ import annotations
+
+from academy.assessment.models.assessments import (
+    Assessment as Assessment,
+    AssessmentQuerySet as AssessmentQuerySet,
+)
+from academy.assessment.models.bookings import (
+    Booking as Booking,
+    BookingQuerySet as BookingQuerySet,
+)
+from academy.assessment.models.feedback import (
+    Feedback as Feedback,
+    FeedbackDraft as FeedbackDraft,
+)
+from academy.assessment.models.marks import (
+    FaultMark as FaultMark,
+    Mark as Mark,
+    StopEvent as StopEvent,
+    ZoneLeftOut as ZoneLeftOut,
+)
+from academy.assessment.models.outcomes import (
+    Acknowledgement as Acknowledgement,
+    Outcome as Outcome,
+    Ruling as Ruling,
+)
+from academy.assessment.models.samples import (
+    ActionPlan as ActionPlan,
+    SampledDecision as SampledDecision,
+    SamplePlan as SamplePlan,
+)
+from academy.assessment.models.signoffs import (
+    SignOff as SignOff,
+    SignOffAssessment as SignOffAssessment,
+    SignOffQuerySet as SignOffQuerySet,
+    Verification as Verification,
+)

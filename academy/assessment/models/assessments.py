@@ -1,0 +1,143 @@
+"""Assessments: one assessor's marking of one piece of work."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import F, Q
+from django.utils import timezone
+
+from academy.assessment.models.bookings import Booking
+from academy.audit.appendonly import FrozenModel, FrozenQuerySet
+from academy.curriculum.models import ModuleVersion, RuleSet
+from academy.people.models import Academy, Person, Role, held_roles_of
+from academy.web.tokens import TokenField
+
+
+class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
+    def visible_to(self, person: Person, academy: Academy) -> AssessmentQuerySet:
+        """An apprentice sees their own submitted assessments.
+
+        An assessor sees their own and all submitted ones, other staff all submitted ones. (Blind
+        second marks will narrow this further in their own issue.)
+        """
+        roles = held_roles_of(person, academy)
+        if not roles:
+            return self.none()
+        rows = self.filter(academy=academy)
+        submitted = Q(state=Assessment.State.SUBMITTED)
+        if roles == (Role.APPRENTICE,):
+            return rows.filter(submitted, apprentice=person)
+        return rows.filter(submitted | Q(assessor=person))
+
+    def for_list(self) -> AssessmentQuerySet:
+        """With what a row of a list says."""
+        return self.select_related(
+            "apprentice", "assessor", "module_version", "outcome", "acknowledgement"
+        ).prefetch_related("second_marks")
+
+    def for_result(self) -> AssessmentQuerySet:
+        """With everything that a result sheet shows."""
+        return self.select_related(
+            "academy",
+            "apprentice",
+            "assessor",
+            "module_version__module",
+            "rule_set",
+            "outcome",
+            "acknowledgement",
+            "ruling",
+            "stop_event",
+        ).prefetch_related(
+            "marks__criterion",
+            "zones_left_out",
+            "fault_marks__fault",
+            "module_version__criteria",
+            "feedback__corrected_by",
+            "second_marks__outcome",
+        )
+
+    def for_scoring(self) -> AssessmentQuerySet:
+        """With everything that the scoring page and the outcome read."""
+        return self.select_related(
+            "academy", "apprentice", "assessor", "module_version", "rule_set", "stop_event"
+        ).prefetch_related(
+            "marks__criterion",
+            "zones_left_out",
+            "fault_marks__fault",
+            "module_version__criteria",
+            "module_version__faults",
+            "module_version__sheets",
+        )
+
+
+class Assessment(FrozenModel):
+    """One assessor's marking of one piece of work: a draft, then submitted, and it stands."""
+
+    frozen_when = Q(state="submitted")
+
+    class Kind(models.TextChoices):
+        FIRST = "first", "first mark"
+        SECOND = "second", "second mark"
+        STANDARDISATION = "standardisation", "standardisation"
+
+    class State(models.TextChoices):
+        DRAFT = "draft", "draft"
+        SUBMITTED = "submitted", "submitted"
+
+    token = TokenField()
+    academy = models.ForeignKey(Academy, models.PROTECT, related_name="+")
+    apprentice = models.ForeignKey(Person, models.PROTECT, related_name="assessments")
+    module_version = models.ForeignKey(ModuleVersion, models.PROTECT, related_name="assessments")
+    assessor = models.ForeignKey(Person, models.PROTECT, related_name="given_assessments")
+    rule_set = models.ForeignKey(RuleSet, models.PROTECT, null=True, related_name="+")
+    booking = models.ForeignKey(
+        Booking, models.PROTECT, null=True, blank=True, related_name="assessments"
+    )
+    kind = models.CharField(max_length=15, choices=Kind.choices, default=Kind.FIRST)
+    second_of = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="second_marks"
+    )
+    state = models.CharField(max_length=9, choices=State.choices, default=State.DRAFT)
+    revision = models.PositiveIntegerField(default=0)
+    started_at = models.DateTimeField(default=timezone.now)
+    changed_at = models.DateTimeField(default=timezone.now)
+    submitted_at = models.DateTimeField(null=True, blank=True)
+    minutes_used = models.PositiveSmallIntegerField(null=True, blank=True)
+    overall = models.PositiveSmallIntegerField(null=True, blank=True)
+    note = models.TextField(max_length=2000, blank=True)
+
+    objects = AssessmentQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(assessor=F("apprentice")), name="assessment_assessment_not_oneself"
+            ),
+            models.CheckConstraint(
+                condition=Q(overall__isnull=True) | Q(overall__gte=1, overall__lte=5),
+                name="assessment_assessment_overall_range",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="draft") | Q(submitted_at__isnull=False),
+                name="assessment_assessment_submitted_when",
+            ),
+            models.UniqueConstraint(
+                fields=["apprentice", "module_version", "assessor"],
+                condition=Q(state="draft"),
+                name="assessment_assessment_one_draft",
+            ),
+            models.UniqueConstraint(
+                fields=["apprentice", "module_version"],
+                condition=Q(state="draft", kind="first"),
+                name="assessment_assessment_one_marks_first",
+            ),
+            models.CheckConstraint(
+                condition=~Q(kind="second") | Q(second_of__isnull=False),
+                name="assessment_assessment_second_of_what",
+            ),
+        ]
+        indexes = [models.Index(fields=["apprentice", "module_version", "submitted_at"])]
+        ordering = ["-started_at"]
+
+    def __str__(self) -> str:
+        return f"{self.apprentice}, {self.module_version}, {self.started_at:%d %b %Y}"
