@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from academy.craft.exercise.engine import mark, worked
 from academy.exercises.queries.lists import slip_words
-from academy.exercises.queries.sheets import figures_of, printed
+from academy.exercises.queries.marked import printed
+from academy.exercises.queries.sheets import figures_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from academy.exercises.models import AnswerSheet
-    from academy.exercises.queries.sheets import MarkedQuestion
+    from academy.exercises.queries.marked import MarkedQuestion
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 
 from academy.exercises import rules
 from academy.exercises.models import AnswerSheet
-from academy.exercises.queries.sheets import marked_sheet
+from academy.exercises.queries.marked import marked_sheet
 from academy.exercises.queries.verdicts import verdict_of
 from academy.people.acting import ActingRequest, acting
 
