@@ -21,6 +21,13 @@ function write(name, draft) {
   }
 }
 
+// Enough to know the same words again without keeping them.
+function digest(text) {
+  let hash = 2166136261;
+  for (const sign of text) hash = Math.imul(hash ^ sign.codePointAt(0), 16777619);
+  return `${text.length}-${hash >>> 0}`;
+}
+
 const entriesOf = (form) => [...new FormData(form)].filter(([name]) => !NOT_KEPT.has(name));
 
 function fill(form, entries) {
@@ -62,14 +69,14 @@ function keep(form) {
   // was lost on the way or the page was opened again by the back button.
   document.addEventListener("submit", (event) => {
     if (event.target !== form) return;
-    const body = JSON.stringify(entriesOf(form));
+    const body = digest(JSON.stringify(entriesOf(form)));
     const before = read(name);
     if (before.sent?.body === body) key.value = before.sent.key;
     write(name, { ...before, entries: entriesOf(form), sent: { body, key: key.value } });
   });
 }
 
-// The page of a logged session: its draft is done with, but what was sent is remembered.
+// The page of a logged session: its draft is done with; a digest of it stays, with its key.
 function finish(key) {
   for (const name of Object.keys(localStorage).filter((word) => word.startsWith(PREFIX))) {
     const draft = read(name);

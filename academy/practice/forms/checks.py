@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 NUMBERS = range(1, MOST_CHECKS + 1)
 YES_NO = [("yes", "yes"), ("no", "no")]
-LOOKED = [*YES_NO, ("", "not looked at")]
+LOOKED = [*YES_NO, ("none", "not looked at")]
 NEEDED = {
     "zone": "Say where you looked, for example nape.",
     "minute": "Say when: minutes since the end of application, for example 25 min.",
