@@ -1,4 +1,4 @@
-"""What is typed into a practice session outlives a lost sign-in, and nothing outlives a sign-out."""
+"""What is typed into a session outlives a lost sign-in, and nothing outlives a sign-out."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def email() -> str:
     load_modules(academy=academy, by=None, contents=chosen)
     person = PersonFactory()
     MembershipFactory(academy=academy, person=person, role=Role.APPRENTICE)
-    return person.email
+    return str(person.email)
 
 
 def sign_in(page: Page, site: str, email: str) -> None:
