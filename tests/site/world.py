@@ -219,6 +219,15 @@ def teach(staffed: Staffed) -> tuple[ModuleVersion, ModuleVersion, Award]:
     )
 
 
+def weaves(staffed: Staffed) -> ModuleVersion:
+    """A third module, which no award asks for."""
+    contents = [module("weaves", "Weaving with the comb")]
+    load_modules(academy=staffed.academy, by=staffed.educator, contents=contents)
+    return ModuleVersion.objects.select_related("module", "academy").get(
+        academy=staffed.academy, module__key="weaves"
+    )
+
+
 def practise(staffed: Staffed, version: ModuleVersion, panels: int = 2) -> str:
     """A session of the apprentice, with the educator beside the block; gives its token."""
     session = log_session(
@@ -286,6 +295,18 @@ def sign(staffed: Staffed, version: ModuleVersion, *, verified: bool = True) -> 
     return row
 
 
+def look_twice(staffed: Staffed, row: SignOff) -> None:
+    """The verifier asks for action after all, and upholds it once that is done."""
+    signing.verify(
+        sign_off=row,
+        verifier=staffed.verifier,
+        result="action_needed",
+        text="Add the missing date.",
+        due_on=timezone.localdate() + timedelta(days=7),
+    )
+    signing.verify(sign_off=row, verifier=staffed.verifier, result="upheld")
+
+
 def pass_module(staffed: Staffed, version: ModuleVersion, *, verified: bool = True) -> SignOff:
     """From nothing to a sign-off: practised, confirmed, assessed, signed."""
     session = practise(staffed, version)
@@ -329,13 +350,20 @@ def right_answers(paper: Paper, apprentice: Person, attempt: int = 1) -> dict[tu
 
 
 def build(slug: str = "larkmere", name: str = "Larkmere Academy of Hair Colour") -> World:
-    """The academy whole: the apprentice holds a certificate and has begun everything again."""
+    """The academy whole.
+
+    The apprentice holds a certificate and has begun everything again; a colleague of theirs, in
+    no cohort, waits for a verifier.
+    """
     staffed = staff(slug, name)
     quarters, slices, award = teach(staffed)
     colleague = PersonFactory(name="Wren Adeyemi", email=f"colleague@{slug}.example")
     MembershipFactory(academy=staffed.academy, person=colleague, role=Role.APPRENTICE)
-    for version in (quarters, slices):
-        pass_module(staffed, version)
+    look_twice(staffed, pass_module(staffed, quarters))
+    pass_module(staffed, slices)
+    third = weaves(staffed)
+    theirs = replace(staffed, people={**staffed.people, Role.APPRENTICE: colleague})
+    pass_module(theirs, third, verified=False)
     certificate = issue_certificate(
         academy=staffed.academy, award=award, holder=staffed.apprentice, by=staffed.manager
     )

@@ -61,8 +61,9 @@ def verification_new(request: ActingRequest, token: str) -> HttpResponse:
             return redirect("assessment:verification-list", row.academy.slug)
     named = Assessment.objects.for_result().filter(sign_offs=row).order_by("started_at")
     heads = [ResultPage(assessment) for assessment in named]
+    earlier = row.verifications.select_related("verifier")
     return render(
         request,
         "assessment/verification_new.html",
-        {"sign_off": row, "heads": heads, "form": form, "earlier": row.verifications.all()},
+        {"sign_off": row, "heads": heads, "form": form, "earlier": earlier},
     )
