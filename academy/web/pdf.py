@@ -31,7 +31,7 @@ class PdfError(Refused):
 
 
 def render_pdf(html: str, *, stylesheets: Sequence[str]) -> bytes:
-    """One document as PDF. `stylesheets` are names under static/, such as "css/print/paper.css".
+    """One document as PDF. `stylesheets` are names under static/, such as "css/paper.css".
 
     Pictures and fonts are read from static/ only; nothing is fetched from anywhere else.
     `PdfError` where the native libraries are missing.
