@@ -56,6 +56,7 @@ def matrix_export(request: ActingRequest) -> HttpResponse:
     data = educator.page(request.acting, request.GET.get("cohort", ""))
     response = HttpResponse(content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = 'attachment; filename="where-everyone-stands.csv"'
+    response["Cache-Control"] = "private, no-store"
     response.write("\ufeff")
     writer = csv.writer(response)
     writer.writerow(["apprentice", "module", "standing", "in date until"])

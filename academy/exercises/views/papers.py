@@ -63,6 +63,7 @@ def paper_results(request: ActingRequest, token: str) -> HttpResponse:
     answer = HttpResponse("\ufeff", content_type="text/csv; charset=utf-8")
     name = slugify(paper.title) or "paper"
     answer["Content-Disposition"] = f'attachment; filename="{name}.csv"'
+    answer["Cache-Control"] = "private, no-store"
     writer = csv.writer(answer)
     writer.writerow(COLUMNS)
     writer.writerows(lines_of(results_of(paper)))

@@ -49,7 +49,10 @@ def session_export(request: ActingRequest) -> HttpResponse:
     return HttpResponse(
         body.encode("utf-8-sig"),
         content_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="practice-{day:%Y-%m-%d}.csv"'},
+        headers={
+            "Content-Disposition": f'attachment; filename="practice-{day:%Y-%m-%d}.csv"',
+            "Cache-Control": "private, no-store",
+        },
     )
 
 
