@@ -164,10 +164,15 @@ class Question(AppendOnlyModel):
 
     class Meta:
         constraints = [
+            # Two, because SQLite holds no unique constraint that compares empty values.
             models.UniqueConstraint(
                 fields=["paper", "apprentice", "attempt", "position"],
                 name="exercises_question_position_once",
-                nulls_distinct=False,
+            ),
+            models.UniqueConstraint(
+                fields=["paper", "attempt", "position"],
+                condition=Q(apprentice__isnull=True),
+                name="exercises_question_common_position_once",
             ),
         ]
         ordering = ["position"]
