@@ -6,6 +6,7 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING
 
+from academy.assessment.editions import edition_of
 from academy.assessment.models import Assessment
 from academy.craft.head.shape import TRAINING_HEAD
 from academy.craft.head.zones import Zone, zones_of
@@ -36,11 +37,9 @@ def zone_shares() -> dict[Zone, Decimal]:
 
 def judged_zones(version: ModuleVersion) -> tuple[JudgedZone, ...]:
     """The zones judged in this edition, in the order of the head sheet."""
-    judged = set(version.judged_zones)
     shares = zone_shares()
-    return tuple(
-        JudgedZone(zone.value, zone.words, shares[zone]) for zone in Zone if zone.value in judged
-    )
+    judged = edition_of(version).judged
+    return tuple(JudgedZone(zone.value, zone.words, shares[zone]) for zone in judged)
 
 
 def outcome_rules(rule_set: RuleSet | None) -> OutcomeRules:
@@ -73,13 +72,16 @@ def marking_of(assessment: Assessment, asked_for: Sequence[SecondCause] = ()) ->
     Raises `JudgingError` where the rows contradict each other.
     """
     version = assessment.module_version
+    criteria = edition_of(version).criteria
+    codes = {criterion.pk: criterion.code for criterion in criteria}
     stops = {event.id: event.text for event in stop_events()}
     stop = getattr(assessment, "stop_event", None)
     return Marking(
-        criteria=judged_criteria(version.criteria.all()),
+        criteria=judged_criteria(criteria),
         zones=judged_zones(version),
         marks={
-            (mark.criterion.code, mark.zone or None): mark.level for mark in assessment.marks.all()
+            (codes[mark.criterion_id], mark.zone or None): mark.level
+            for mark in assessment.marks.all()
         },
         rating=assessment.overall,
         left_out={row.zone: row.reason for row in assessment.zones_left_out.all()},

@@ -6,6 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from academy.assessment.editions import edition_of
 from academy.assessment.models import Assessment
 from academy.craft.head.sheet import VIEW_TITLES, VIEWS
 from academy.craft.head.svg import Drawing, Fault, view_svg
@@ -36,11 +37,10 @@ class ResultPage:
     def __init__(self, assessment: Assessment) -> None:
         self.assessment = assessment
         self.outcome: Outcome = assessment.outcome
-        self.judged = [
-            zone for zone in Zone if zone.value in assessment.module_version.judged_zones
-        ]
+        self.edition = edition_of(assessment.module_version)
+        self.judged = self.edition.judged
         self._levels = {
-            (mark.criterion.code, mark.zone): mark.level for mark in assessment.marks.all()
+            (mark.criterion_id, mark.zone): mark.level for mark in assessment.marks.all()
         }
 
     @property
@@ -87,17 +87,25 @@ class ResultPage:
     @property
     def zone_rows(self) -> list[LevelRow]:
         return [
-            LevelRow(row, tuple(self._levels.get((row.code, zone.value)) for zone in self.judged))
-            for row in self.assessment.module_version.criteria.all()
-            if row.scope == Scope.ZONES.value
+            LevelRow(row, tuple(self._levels.get((row.pk, zone.value)) for zone in self.judged))
+            for row in self.edition.of_scope(Scope.ZONES)
         ]
+
+    @property
+    def zone_totals(self) -> list[tuple[int, int] | None]:
+        """Marks given and most possible in each judged zone, unweighted; None for one left out."""
+        columns = zip(*(row.cells for row in self.zone_rows), strict=True)
+        totals: list[tuple[int, int] | None] = []
+        for cells in columns:
+            given = [level for level in cells if level is not None]
+            totals.append((sum(given), 4 * len(given)) if given else None)
+        return totals
 
     @property
     def head_rows(self) -> list[LevelRow]:
         return [
-            LevelRow(row, (self._levels.get((row.code, "")),))
-            for row in self.assessment.module_version.criteria.all()
-            if row.scope == Scope.HEAD.value
+            LevelRow(row, (self._levels.get((row.pk, "")),))
+            for row in self.edition.of_scope(Scope.HEAD)
         ]
 
     @property

@@ -5,12 +5,14 @@ Built from one assessment fetched by `for_scoring`; no further query.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
+from academy.assessment.editions import edition_of
 from academy.assessment.marking import marking_of
-from academy.craft.head.sheet import VIEW_TITLES, VIEWS, Place
+from academy.assessment.score_rows import CriterionRow, Gap, ZoneRow
+from academy.craft.head.sheet import VIEWS, Place, best_view, zone_centre
 from academy.craft.head.svg import Drawing, Fault, view_svg
 from academy.craft.head.zones import Zone
 from academy.craft.judging.errors import JudgingError
@@ -22,100 +24,45 @@ from academy.curriculum.reference import stop_events
 
 if TYPE_CHECKING:
     from academy.assessment.models import Assessment, FaultMark
-    from academy.curriculum.models import Criterion
-
-# The view that shows a zone best, for a first look.
-ZONE_VIEWS = {
-    Zone.FRINGE: "front",
-    Zone.TOP: "top",
-    Zone.CROWN: "top",
-    Zone.SIDE_LEFT: "left",
-    Zone.SIDE_RIGHT: "right",
-    Zone.OCCIPITAL: "back",
-    Zone.NAPE: "back",
-}
-
-
-@dataclass(frozen=True)
-class Gap:
-    """One place without a level, or the rating (criterion empty)."""
-
-    criterion: str
-    title: str
-    zone: str
-
-    @property
-    def anchor(self) -> str:
-        return f"crit-{self.criterion}" if self.criterion else "overall"
-
-
-@dataclass(frozen=True)
-class ZoneRow:
-    zone: Zone
-    done: int
-    most: int
-    left_out: str
-    current: bool
-
-    @property
-    def open(self) -> int:
-        return self.most - self.done
-
-    @property
-    def full_words(self) -> str:
-        return f"{self.done} of {self.most}"
-
-
-@dataclass(frozen=True)
-class CriterionRow:
-    """A criterion in the zone in hand, or for the head, with its level so far."""
-
-    criterion: Criterion
-    zone: str
-    chosen: int | None
-
-    @property
-    def name(self) -> str:
-        """Form name of its level: code and zone."""
-        return f"level-{self.criterion.code}-{self.zone}"
-
-    @property
-    def levels(self) -> list[tuple[int, str]]:
-        return list(enumerate(self.criterion.levels))
-
-    @property
-    def chosen_text(self) -> str:
-        return "" if self.chosen is None else self.criterion.levels[self.chosen]
 
 
 class ScorePage:
-    """One draft with one zone and one view in hand."""
+    """One draft with one zone and one view in hand.
 
-    def __init__(self, assessment: Assessment, zone: str = "", view: str = "") -> None:
+    `pending` is a tapped place whose fault is not chosen yet; `marking` says that the next tap
+    on the head marks a fault.
+    """
+
+    def __init__(
+        self,
+        assessment: Assessment,
+        zone: str = "",
+        view: str = "",
+        *,
+        marking: bool = False,
+        pending: Place | None = None,
+    ) -> None:
         self.assessment = assessment
-        self.judged = [
-            zone for zone in Zone if zone.value in assessment.module_version.judged_zones
-        ]
-        by_zone = any(c.scope == Scope.ZONES.value for c in self._criteria)
-        self.zones_judged = self.judged if by_zone else []
+        self.edition = edition_of(assessment.module_version)
+        self.marking = marking
+        self.pending = pending
         self.zone = self._chosen_zone(zone)
         self.view = view if view in VIEWS else self._first_view()
 
-    @property
-    def _criteria(self) -> list[Criterion]:
-        return list(self.assessment.module_version.criteria.all())
-
     @cached_property
-    def _levels(self) -> dict[tuple[str, str], int]:
-        return {
-            (mark.criterion.code, mark.zone): mark.level for mark in self.assessment.marks.all()
-        }
+    def _levels(self) -> dict[tuple[int, str], int]:
+        return {(mark.criterion_id, mark.zone): mark.level for mark in self.assessment.marks.all()}
 
     @cached_property
     def _left_out(self) -> dict[str, str]:
         return {row.zone: row.reason for row in self.assessment.zones_left_out.all()}
 
-    @cached_property
+    @property
+    def query(self) -> str:
+        """What stands behind `?` so that the same zone and view come again."""
+        return urlencode({"zone": self.zone, "view": self.view})
+
+    @property
     def stopped(self) -> bool:
         return getattr(self.assessment, "stop_event", None) is not None
 
@@ -124,13 +71,13 @@ class ScorePage:
         """Everything still missing, zone by zone as the page goes; nothing after a stop."""
         if self.stopped:
             return []
-        titles = {criterion.code: criterion.title for criterion in self._criteria}
+        titles = {criterion.code: criterion.title for criterion in self.edition.criteria}
         try:
             places = missing(marking_of(self.assessment))
         except JudgingError:
             # Every zone left out: `trouble` says so.
             places = []
-        order = {zone.value: index for index, zone in enumerate(self.judged)}
+        order = {zone.value: index for index, zone in enumerate(self.edition.judged)}
         found = [Gap(code, titles[code], zone or "") for code, zone in places]
         found.sort(key=lambda gap: order.get(gap.zone, len(order)))
         if self.assessment.overall is None:
@@ -152,14 +99,14 @@ class ScorePage:
 
     @property
     def missing_words(self) -> str:
-        """Where levels are missing: "crown 2, right side 3, whole head 1"."""
+        """Where levels are missing: "crown 2 · right side 3 · whole head 1"."""
         counts: dict[str, int] = {}
         for gap in self.gaps:
             where = Zone(gap.zone).words if gap.zone else "whole head"
             if not gap.criterion:
                 where = "overall rating"
             counts[where] = counts.get(where, 0) + 1
-        return ", ".join(f"{where} {count}" for where, count in counts.items())
+        return " · ".join(f"{where} {count}" for where, count in counts.items())
 
     @property
     def next_gap(self) -> Gap | None:
@@ -169,16 +116,16 @@ class ScorePage:
 
     @cached_property
     def zone_rows(self) -> list[ZoneRow]:
-        codes = [c.code for c in self._criteria if c.scope == Scope.ZONES.value]
+        criteria = [criterion.pk for criterion in self.edition.of_scope(Scope.ZONES)]
         return [
             ZoneRow(
                 zone=zone,
-                done=sum((code, zone.value) in self._levels for code in codes),
-                most=len(codes),
+                done=sum((pk, zone.value) in self._levels for pk in criteria),
+                most=len(criteria),
                 left_out=self._left_out.get(zone.value, ""),
                 current=zone.value == self.zone,
             )
-            for zone in self.zones_judged
+            for zone in self.edition.zones
         ]
 
     @property
@@ -187,8 +134,8 @@ class ScorePage:
 
     @property
     def not_judged(self) -> str:
-        words = [zone.words for zone in Zone if zone not in self.zones_judged]
-        return ", ".join(words) if self.zones_judged else ""
+        zones = self.edition.zones
+        return ", ".join(zone.words for zone in Zone if zone not in zones) if zones else ""
 
     @property
     def zone_criteria(self) -> list[CriterionRow]:
@@ -197,34 +144,47 @@ class ScorePage:
         return self._rows(Scope.ZONES, self.zone)
 
     @property
+    def zone_note(self) -> str:
+        """For example "five criteria, level 3 passes"."""
+        return f"{counted(len(self.zone_criteria), 'criterion', 'criteria')}, level 3 passes"
+
+    @property
     def head_criteria(self) -> list[CriterionRow]:
         return self._rows(Scope.HEAD, "")
 
-    @property
-    def faults(self) -> list[FaultMark]:
-        return list(self.assessment.fault_marks.all())
+    def row(self, code: str, zone: str) -> CriterionRow | None:
+        """The row of one criterion in one place; None where there is none."""
+        scope = Scope.ZONES if zone else Scope.HEAD
+        return next((row for row in self._rows(scope, zone) if row.criterion.code == code), None)
 
-    @property
-    def faults_here(self) -> list[FaultMark]:
-        return [mark for mark in self.faults if not self.zone or mark.zone == self.zone]
+    @cached_property
+    def faults(self) -> list[FaultMark]:
+        own = {fault.pk: fault for fault in self.edition.faults}
+        marks = list(self.assessment.fault_marks.all())
+        for mark in marks:
+            if mark.fault_id is not None:
+                mark.fault = own[mark.fault_id]
+        return marks
 
     @property
     def has_head(self) -> bool:
         """Whether a head is drawn: a module without zones and sheets has none."""
-        return bool(self.judged) or bool(self.assessment.module_version.sheets.all())
+        return bool(self.edition.judged) or self.edition.has_sheets
+
+    @property
+    def crop(self) -> bool:
+        """Whether the neck may be cut off: no ringed number hangs below the hair."""
+        return all(mark.zone != Zone.NAPE.value for mark in self.faults)
 
     @property
     def big_head(self) -> str:
         return view_svg(self.view, self._drawing(pressable=True))
 
     @property
-    def tabs(self) -> list[tuple[str, str, str, bool]]:
-        """View, title, small drawing, whether it is the one in hand."""
+    def tabs(self) -> list[tuple[str, str, bool]]:
+        """View, small drawing, whether it is the one in hand."""
         drawing = self._drawing(pressable=False)
-        return [
-            (view, VIEW_TITLES[view], view_svg(view, drawing, small=True), view == self.view)
-            for view in VIEWS
-        ]
+        return [(view, view_svg(view, drawing, small=True), view == self.view) for view in VIEWS]
 
     @property
     def ratings(self) -> list[tuple[int, str]]:
@@ -245,47 +205,37 @@ class ScorePage:
 
     def _rows(self, scope: Scope, zone: str) -> list[CriterionRow]:
         return [
-            CriterionRow(criterion, zone, self._levels.get((criterion.code, zone)))
-            for criterion in self._criteria
-            if criterion.scope == scope.value
+            CriterionRow(criterion, zone, self._levels.get((criterion.pk, zone)))
+            for criterion in self.edition.of_scope(scope)
         ]
 
     def _chosen_zone(self, zone: str) -> str:
-        known = [judged.value for judged in self.zones_judged]
+        known = [judged.value for judged in self.edition.zones]
         if zone in known:
             return zone
         return next((gap.zone for gap in self.gaps if gap.zone), known[0] if known else "")
 
     def _first_view(self) -> str:
-        return ZONE_VIEWS[Zone(self.zone)] if self.zone else "left"
+        """The view that shows the zone best."""
+        return best_view(zone_centre(Zone(self.zone))) if self.zone else "left"
 
     def _drawing(self, *, pressable: bool) -> Drawing:
-        states = dict.fromkeys(Zone, "off")
-        values = {}
-        for row in self.zone_rows:
-            states[row.zone] = self._state(row)
-            values[row.zone] = "left out" if row.left_out else f"{row.done} of {row.most}"
+        rows = self.zone_rows
+        states = dict.fromkeys(Zone, "off") | {row.zone: row.state for row in rows}
+        faults = [
+            Fault(mark.number, float(mark.azimuth_deg), float(mark.elevation_deg), mark.words)
+            for mark in self.faults
+        ]
+        if self.pending is not None:
+            number = max((fault.number for fault in faults), default=0) + 1
+            at = self.pending
+            faults.append(Fault(number, at.azimuth_deg, at.elevation_deg, "to be named"))
         return Drawing(
-            states=states if self.zone_rows else {},
-            values=values,
-            faults=[
-                Fault(
-                    mark.number,
-                    float(mark.azimuth_deg),
-                    float(mark.elevation_deg),
-                    mark.words,
-                )
-                for mark in self.faults
-            ],
+            states=states if rows else {},
+            values={row.zone: row.words for row in rows},
+            faults=faults,
             pressable=pressable,
         )
-
-    def _state(self, row: ZoneRow) -> str:
-        if row.current:
-            return "sel"
-        if row.left_out:
-            return "off"
-        return "part" if row.open else "done"
 
 
 def place_of(mark: FaultMark) -> Place:

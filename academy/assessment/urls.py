@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from academy.assessment.views import booking, listing, results, scoring, signing, verifying
+from academy.assessment.views import booking, faults, listing, results, scoring, signing, verifying
 
 app_name = "assessment"
 urlpatterns = [
@@ -15,8 +15,8 @@ urlpatterns = [
     path("head/<token:token>/overall/", scoring.overall, name="assessment-overall"),
     path("head/<token:token>/notes/", scoring.notes, name="assessment-notes"),
     path("head/<token:token>/zone/", scoring.zone_out, name="zone-out"),
-    path("head/<token:token>/fault/", scoring.fault_new, name="fault-new"),
-    path("head/<token:token>/fault/<token:fault>/", scoring.fault_change, name="fault-change"),
+    path("head/<token:token>/fault/", faults.fault_new, name="fault-new"),
+    path("head/<token:token>/fault/<token:fault>/", faults.fault_change, name="fault-change"),
     path("head/<token:token>/stop/", scoring.stop, name="assessment-stop"),
     path("head/<token:token>/discard/", scoring.discard, name="assessment-discard"),
     path("head/<token:token>/feedback/", results.feedback, name="assessment-feedback"),

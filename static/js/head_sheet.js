@@ -1,5 +1,6 @@
 // The head on the scoring page: a press on a zone opens it; while a fault is being marked,
 // a press puts the mark there. Zone rows and the "middle of the zone" button do the same without.
+// A touch that got no answer is taken back on the page, so that what is pressed is what is kept.
 
 const view = (target) => target.closest("[data-head-view]");
 
@@ -31,3 +32,19 @@ document.addEventListener("click", (event) => {
   const link = zone && document.querySelector(`[data-zone-link="${zone.dataset.zone}"]`);
   if (link) link.click();
 });
+
+function takeBack(levels) {
+  const said = levels.closest("fieldset").querySelector("[data-chosen]");
+  for (const radio of levels.querySelectorAll("input")) {
+    radio.checked = radio.value === said.dataset.chosen;
+  }
+}
+
+for (const trouble of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
+  document.addEventListener(trouble, (event) => {
+    const kept = document.getElementById("kept");
+    kept.classList.add("not-kept");
+    kept.querySelector("span").textContent = kept.dataset.lost;
+    if (event.detail.elt.matches(".levels")) takeBack(event.detail.elt);
+  });
+}

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from academy.assessment.boxes import Boxes
 from academy.assessment.models import Assessment, SignOff
-from academy.assessment.services import booking, scoring, signing, submitting
+from academy.assessment.services import booking, faults, scoring, signing, submitting
 from academy.awards.services import issue_certificate
 from academy.craft.exercise.engine import Level
 from academy.craft.head.sheet import zone_centre
@@ -260,7 +260,7 @@ def mark_head(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Asses
         zone = "occipital" if criterion.scope == Scope.ZONES else ""
         scoring.set_level(assessment=assessment, by=by, criterion=criterion, zone=zone, level=level)
     at = zone_centre(Zone.OCCIPITAL)
-    scoring.place_fault(
+    faults.place_fault(
         assessment=assessment,
         by=by,
         azimuth_deg=Decimal(str(at.azimuth_deg)),

@@ -1,0 +1,26 @@
+"""Forms of bookings, assessments and decisions."""
+
+from __future__ import annotations
+
+from academy.assessment.forms.chair import (
+    FaultForm as FaultForm,
+    FaultNameForm as FaultNameForm,
+    NotesForm as NotesForm,
+    StopForm as StopForm,
+    chosen_fault as chosen_fault,
+    fault_choice as fault_choice,
+)
+from academy.assessment.forms.deciding import (
+    BookForm as BookForm,
+    ReasonForm as ReasonForm,
+    SignForm as SignForm,
+    StartForm as StartForm,
+    VerifyForm as VerifyForm,
+    people_in as people_in,
+)
+from academy.assessment.forms.feedback import (
+    AcknowledgeForm as AcknowledgeForm,
+    BoxesForm as BoxesForm,
+    CorrectionForm as CorrectionForm,
+    initial_boxes as initial_boxes,
+)

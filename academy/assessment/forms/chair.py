@@ -1,0 +1,93 @@
+"""Forms at the chair: faults, time and note, a stop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+
+from academy.assessment.editions import edition_of
+from academy.assessment.services.scoring import MOST_MINUTES
+from academy.craft.head.zones import Zone
+from academy.curriculum.reference import practice_faults, stop_events
+from academy.web.forms import BlockworkForm
+
+if TYPE_CHECKING:
+    from academy.assessment.models import FaultMark
+    from academy.curriculum.models import Fault, ModuleVersion
+
+
+class FaultNameForm(BlockworkForm):
+    """Which fault a mark stands for."""
+
+    deed = "can be marked"
+    fault = forms.ChoiceField(label="Which fault")
+    note = forms.CharField(required=False, max_length=200, label="Note")
+
+    def __init__(self, *args: Any, version: ModuleVersion, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        own = [(f"own-{fault.position}", fault.fault) for fault in edition_of(version).faults]
+        common = [(fault.id, fault.word) for fault in practice_faults()]
+        groups = [("This module", own)] if own else []
+        self.fields["fault"].choices = [  # type: ignore[attr-defined]
+            ("", "–"),
+            *groups,
+            ("Every sheet", common),
+        ]
+
+
+class FaultForm(FaultNameForm):
+    """Which fault, and where: a tap on a view, or the middle of a zone."""
+
+    view = forms.CharField(required=False, max_length=5, widget=forms.HiddenInput)
+    u = forms.FloatField(required=False, widget=forms.HiddenInput)
+    v = forms.FloatField(required=False, widget=forms.HiddenInput)
+    zone = forms.ChoiceField(
+        required=False, label="Zone", choices=[(zone.value, zone.words) for zone in Zone]
+    )
+    field_order = ("fault", "zone", "note")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        # Another note stands on the same page.
+        super().__init__(*args, auto_id="id_fault_%s", **kwargs)
+
+
+class NotesForm(BlockworkForm):
+    """Minutes used and a free note."""
+
+    deed = "can be kept"
+    minutes_used = forms.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=MOST_MINUTES,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+        error_messages={"invalid": "Give the minutes as a whole number, for example 55."},
+    )
+    note = forms.CharField(
+        required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+
+class StopForm(BlockworkForm):
+    """A stop event, with what was seen."""
+
+    deed = "ends the head"
+    event = forms.ChoiceField(
+        label="What happened",
+        choices=[(event.id, event.text) for event in stop_events()],
+        widget=forms.RadioSelect,
+    )
+    note = forms.CharField(required=False, max_length=400, label="What you saw")
+
+
+def chosen_fault(version: ModuleVersion, choice: str) -> tuple[Fault | None, str]:
+    """From a choice of the fault forms: the module's own fault, or the common one's id."""
+    if not choice.startswith("own-"):
+        return None, choice
+    faults = {str(fault.position): fault for fault in edition_of(version).faults}
+    return faults[choice.removeprefix("own-")], ""
+
+
+def fault_choice(mark: FaultMark) -> str:
+    """The choice that stands for a mark's fault."""
+    return mark.common if mark.fault is None else f"own-{mark.fault.position}"

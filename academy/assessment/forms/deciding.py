@@ -1,0 +1,108 @@
+"""Forms of bookings, sign-offs and verifications."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+
+from academy.assessment.models import Verification
+from academy.curriculum.models import ModuleVersion
+from academy.people.models import Membership, Person, Role
+from academy.web.forms import BlockworkForm, DayField, MomentField
+
+if TYPE_CHECKING:
+    from academy.people.models import Academy
+
+
+def people_in(academy: Academy, role: Role, *, without: Person | None = None) -> Any:
+    """People who hold a role in the academy today, by name."""
+    members = Membership.objects.current().filter(academy=academy, role=role)
+    people = Person.objects.filter(memberships__in=members).distinct().order_by("name")
+    return people.exclude(pk=without.pk) if without else people
+
+
+class ModuleField(forms.ModelChoiceField[ModuleVersion]):
+    """A module's published version, named in the page by the module's own token."""
+
+    def prepare_value(self, value: Any) -> Any:
+        return value.module.token if isinstance(value, ModuleVersion) else value
+
+    def label_from_instance(self, obj: ModuleVersion) -> str:
+        return obj.title
+
+
+class StartForm(BlockworkForm):
+    """Whom to assess in which module."""
+
+    deed = "can begin"
+    apprentice = forms.ModelChoiceField(Person.objects.none(), to_field_name="token")
+    module = ModuleField(ModuleVersion.objects.none(), to_field_name="module__token")
+
+    def __init__(self, *args: Any, academy: Academy, assessor: Person, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        apprentices = people_in(academy, Role.APPRENTICE, without=assessor)
+        self.fields["apprentice"].queryset = apprentices  # type: ignore[attr-defined]
+        self.fields["module"].queryset = (  # type: ignore[attr-defined]
+            ModuleVersion.objects.filter(academy=academy, state=ModuleVersion.State.PUBLISHED)
+            .select_related("module")
+            .order_by("module__position")
+        )
+
+
+class BookForm(BlockworkForm):
+    """Assessor, time and place of a booking."""
+
+    deed = "can be booked"
+    assessor = forms.ModelChoiceField(Person.objects.none())
+    at = MomentField(label="Day and time")
+    place = forms.CharField(max_length=80, help_text="For example: chair 4.")
+
+    def __init__(self, *args: Any, academy: Academy, apprentice: Person, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        assessors = people_in(academy, Role.ASSESSOR, without=apprentice)
+        self.fields["assessor"].queryset = assessors  # type: ignore[attr-defined]
+
+
+class ReasonForm(BlockworkForm):
+    """Why something is called off or left out."""
+
+    reason = forms.CharField(max_length=200)
+
+
+class SignForm(BlockworkForm):
+    """Four statements and the password again, unless a passkey was just used."""
+
+    deed = "can be signed"
+    valid = forms.BooleanField(
+        required=False, label="Valid: it shows what the criteria of this module ask for"
+    )
+    sufficient = forms.BooleanField(
+        required=False, label="Sufficient: there is enough of it, on enough heads"
+    )
+    authentic = forms.BooleanField(
+        required=False, label="Authentic: it is this apprentice's own work"
+    )
+    current = forms.BooleanField(required=False, label="Current: it is recent enough to count")
+    password = forms.CharField(
+        required=False,
+        label="Your password again",
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+
+
+class VerifyForm(BlockworkForm):
+    """What a verifier decides about a sign-off."""
+
+    deed = "can be recorded"
+    result = forms.ChoiceField(
+        label="Decision", choices=Verification.Result.choices, widget=forms.RadioSelect
+    )
+    text = forms.CharField(
+        required=False,
+        max_length=2000,
+        label="What is to be done, or why it cannot stand",
+        help_text="Needed unless it is upheld. The assessor reads this.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+    due_on = DayField(required=False, label="Done by (for an action)")

@@ -1,0 +1,100 @@
+"""Forms of feedback and of the apprentice's answer to it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+
+from academy.assessment.boxes import WHOLE_HEAD, Boxes
+from academy.assessment.editions import edition_of
+from academy.craft.judging.scale import Level
+from academy.web.forms import BlockworkForm, DayField
+
+if TYPE_CHECKING:
+    from academy.assessment.models import Assessment
+    from academy.curriculum.models import ModuleVersion
+
+
+class BoxesForm(BlockworkForm):
+    """The four boxes of feedback; a half-filled box is kept and does not count."""
+
+    deed = "can be kept"
+    seen_zone = forms.ChoiceField(required=False, label="Where")
+    seen_what = forms.CharField(
+        required=False,
+        max_length=400,
+        label="What was seen",
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    against_criterion = forms.ChoiceField(required=False, label="Criterion")
+    against_level = forms.TypedChoiceField(
+        required=False,
+        label="Level",
+        coerce=int,
+        empty_value=None,
+        choices=[("", "–"), *((level.value, f"{level:d} {level.word}") for level in Level)],
+    )
+    why = forms.CharField(
+        required=False,
+        max_length=400,
+        label="What the hands did",
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    next_action = forms.CharField(
+        required=False,
+        max_length=300,
+        label="What to do next",
+        help_text="For example: nape panels at 3 mm.",
+    )
+    next_number = forms.IntegerField(required=False, min_value=1, max_value=200, label="How many")
+    next_on = DayField(required=False, label="By which day")
+    note = forms.CharField(
+        required=False,
+        max_length=2000,
+        label="Free note",
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+    def __init__(self, *args: Any, version: ModuleVersion, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        edition = edition_of(version)
+        zones = [(zone.value, zone.words) for zone in edition.judged]
+        self.fields["seen_zone"].choices = [  # type: ignore[attr-defined]
+            ("", "–"),
+            *zones,
+            (WHOLE_HEAD, "the whole head"),
+        ]
+        self.fields["against_criterion"].choices = [  # type: ignore[attr-defined]
+            ("", "–"),
+            *((c.code, f"{c.code} {c.title}") for c in edition.criteria),
+        ]
+
+    def boxes(self) -> Boxes:
+        data = self.cleaned_data
+        return Boxes(**{name: data[name] for name in Boxes.__dataclass_fields__})
+
+
+class CorrectionForm(BoxesForm):
+    """The boxes again, with the reason of the correction."""
+
+    deed = "can be corrected"
+    reason = forms.CharField(max_length=200, label="Why you correct it")
+
+
+class AcknowledgeForm(BlockworkForm):
+    """Read, and perhaps seen differently."""
+
+    disagrees = forms.BooleanField(required=False, label="I see something differently")
+    note = forms.CharField(
+        required=False,
+        max_length=1000,
+        label="What (needed if you see it differently)",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
+def initial_boxes(assessment: Assessment) -> dict[str, Any]:
+    """What the draft of the boxes holds."""
+    draft = getattr(assessment, "feedback_draft", None)
+    return dict(Boxes.from_json(draft.boxes).__dict__) if draft else {}

@@ -1,0 +1,80 @@
+"""The rows of the scoring page: gaps, zones and criteria. Plain values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from academy.craft.measure import counted
+
+if TYPE_CHECKING:
+    from academy.craft.head.zones import Zone
+    from academy.curriculum.models import Criterion
+
+
+@dataclass(frozen=True)
+class Gap:
+    """One place without a level, or the rating (criterion empty)."""
+
+    criterion: str
+    title: str
+    zone: str
+
+    @property
+    def anchor(self) -> str:
+        """The row of the page where it is filled."""
+        return f"crit-{self.criterion}" if self.criterion else "overall"
+
+
+@dataclass(frozen=True)
+class ZoneRow:
+    """A judged zone: levels given, levels wanted, and why it is left out (empty: it is not)."""
+
+    zone: Zone
+    done: int
+    most: int
+    left_out: str
+    current: bool
+
+    @property
+    def open(self) -> int:
+        return 0 if self.left_out else self.most - self.done
+
+    @property
+    def words(self) -> str:
+        return "left out" if self.left_out else f"{self.done} of {self.most}"
+
+    @property
+    def open_words(self) -> str:
+        return f"{counted(self.open, 'level')} open"
+
+    @property
+    def state(self) -> str:
+        """How the drawn head shows it."""
+        if self.current:
+            return "sel"
+        if self.left_out:
+            return "off"
+        return "part" if self.open else "done"
+
+
+@dataclass(frozen=True)
+class CriterionRow:
+    """A criterion in the zone in hand, or for the head (zone empty), with its level so far."""
+
+    criterion: Criterion
+    zone: str
+    chosen: int | None
+
+    @property
+    def name(self) -> str:
+        """Form name of its level: code and zone."""
+        return f"level-{self.criterion.code}-{self.zone}"
+
+    @property
+    def levels(self) -> list[tuple[int, str]]:
+        return list(enumerate(self.criterion.levels))
+
+    @property
+    def chosen_text(self) -> str:
+        return "" if self.chosen is None else self.criterion.levels[self.chosen]
