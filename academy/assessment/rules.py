@@ -62,3 +62,13 @@ def may_verify(person: Person, sign_off: SignOff) -> bool:
     if person.pk in involved:
         return False
     return Role.VERIFIER in held_roles_of(person, sign_off.academy)
+
+
+def may_plan(person: Person, academy: Academy) -> bool:
+    """Educators agree action plans with apprentices."""
+    return Role.EDUCATOR in held_roles_of(person, academy)
+
+
+def may_sample(person: Person, academy: Academy) -> bool:
+    """Verifiers draw samples of sign-offs and close them."""
+    return Role.VERIFIER in held_roles_of(person, academy)

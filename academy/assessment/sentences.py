@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from academy.assessment.models import Assessment, Booking, SignOff
+from academy.assessment.models import ActionPlan, Assessment, Booking, SamplePlan, SignOff
 from academy.audit import sentences
 
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ _SENTENCES = {
     "assessment.booking.moved": "{actor} moved {subject}, with {assessor:people.person}",
     "assessment.booking.cancelled": "{actor} cancelled {subject}",
     "assessment.assessment.started": "{actor} began {subject}",
+    "assessment.assessment.second_started": "{actor} began a second mark: {subject}",
     "assessment.assessment.discarded": "{actor} discarded the draft of {subject}",
     "assessment.assessment.submitted": (
         "{actor} submitted {subject}; by the marks {by_marks:outcome}"
@@ -27,6 +28,10 @@ _SENTENCES = {
     "assessment.signoff.upheld": "{actor} upheld {subject}",
     "assessment.signoff.action_needed": "{actor} asked for action on {subject} by {due_on}",
     "assessment.signoff.overturned": "{actor} overturned {subject}",
+    "assessment.sample.opened": "{actor} drew {drawn} of {count} sign-offs: {subject}",
+    "assessment.sample.closed": "{actor} closed {subject}",
+    "assessment.actionplan.written": "{actor} wrote {subject}, due {due_on}",
+    "assessment.actionplan.closed": "{actor} closed {subject}",
 }
 _OUTCOMES: dict[sentences.Value, str] = {"competent": "competent", "not_yet": "not yet"}
 
@@ -38,6 +43,13 @@ def install() -> None:
     sentences.resolve("assessment.booking", _words_of(Booking, "the assessment"))
     sentences.resolve("assessment.assessment", _words_of(Assessment, "the assessment"))
     sentences.resolve("assessment.signoff", _words_of(SignOff, "the sign-off"))
+    sentences.resolve("assessment.actionplan", _words_of(ActionPlan, "the action plan"))
+    sentences.resolve("assessment.sampleplan", _samples)
+
+
+def _samples(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
+    rows = SamplePlan.objects.filter(pk__in=ids)
+    return {row.pk: f"the sample “{row.name}”" for row in rows}
 
 
 def _words_of(model: type[models.Model], what: str) -> sentences.Resolver:

@@ -1,0 +1,219 @@
+"""Sample plans: a batch of sign-offs, of which a promised number is drawn for verification.
+
+Source: trade.md 5.4 (academy rule); the number comes from `craft.judging.sampling`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from random import Random
+from typing import TYPE_CHECKING
+
+from django.db import transaction
+from django.utils import timezone
+
+from academy.assessment import rules
+from academy.assessment.errors import AssessmentError
+from academy.assessment.models import SampledDecision, SamplePlan, SignOff, Verification
+from academy.audit.services import record
+from academy.craft.judging.errors import JudgingError
+from academy.craft.judging.sampling import sample_size
+from academy.curriculum.house import rules_today
+from academy.people.models import CohortPlace
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Hashable, Sequence
+    from datetime import date
+    from decimal import Decimal
+
+    from academy.people.models import Academy, Cohort, Person
+
+Why = SampledDecision.Why
+
+
+@dataclass(frozen=True)
+class Promise:
+    """How sure to be (`confidence`) that fewer than a share (`rate`) is wrong, both 0 to 1."""
+
+    rate: Decimal
+    confidence: Decimal
+
+
+def draw(seed: int, groups: Sequence[Collection[Hashable]], size: int) -> tuple[set[int], set[int]]:
+    """Places drawn at random, and those added until everybody appears.
+
+    `groups` names for each decision what must appear: its assessor, module and cohort. The same
+    seed draws the same places on every machine.
+    """
+    dice = Random(seed)  # noqa: S311 - a sample that anybody can draw again, no secret
+    order = sorted(range(len(groups)), key=[dice.random() for _ in groups].__getitem__)
+    drawn, added = set(order[:size]), set[int]()
+    seen = {name for place in drawn for name in groups[place]}
+    for place in order[size:]:
+        if not set(groups[place]) <= seen:
+            added.add(place)
+            seen |= set(groups[place])
+    return drawn, added
+
+
+def open_sample_plan(
+    *,
+    academy: Academy,
+    by: Person,
+    name: str,
+    first_day: date,
+    last_day: date,
+    promise: Promise,
+    seed: int,
+    cohort: Cohort | None = None,
+    new_assessors: Collection[Person] = (),
+) -> SamplePlan:
+    """Put the sign-offs of these days that lie in no batch into one, and draw the sample.
+
+    `cohort` narrows it to one cohort. The first sign-offs of `new_assessors` and what replaces
+    an overturned decision are looked at in any case; the sample is drawn from the others.
+    """
+    if not rules.may_sample(by, academy):
+        raise AssessmentError("Only a verifier of this academy draws a sample.")
+    if not name.strip():
+        raise AssessmentError("Give the batch a name, for example the quarter.", field="name")
+    if last_day < first_day:
+        raise AssessmentError("The last day lies before the first.", field="last_day")
+    with transaction.atomic():
+        # Held until the end, so that no sign-off comes into two batches.
+        type(academy).objects.select_for_update().get(pk=academy.pk)
+        batch = _batch(academy, first_day, last_day, cohort)
+        if not batch:
+            raise AssessmentError("No sign-off of these days lies outside a batch.")
+        why = _musts(academy, batch, new_assessors)
+        others = [row for row in batch if row.pk not in why]
+        size = _size(len(others), promise)
+        drawn, added = draw(seed, _groups(others), size)
+        why |= {others[place].pk: Why.RANDOM for place in drawn}
+        why |= {others[place].pk: Why.COVERAGE for place in added}
+        plan = SamplePlan.objects.create(
+            academy=academy,
+            name=name.strip(),
+            first_day=first_day,
+            last_day=last_day,
+            seed=seed,
+            made_by=by,
+        )
+        SampledDecision.objects.bulk_create(
+            SampledDecision(plan=plan, sign_off=row, why=why.get(row.pk, Why.NOT_DRAWN))
+            for row in batch
+        )
+        record(
+            academy_id=academy.pk,
+            actor_id=by.pk,
+            action="assessment.sample.opened",
+            subject=plan,
+            details={
+                "count": len(batch),
+                "drawn": size,
+                "added": len(added),
+                "seed": str(seed),
+                "rate": str(promise.rate),
+                "confidence": str(promise.confidence),
+            },
+        )
+    return plan
+
+
+def close_sample_plan(*, plan: SamplePlan, by: Person) -> SamplePlan:
+    """Close a batch: all that was drawn is looked at and no action is open.
+
+    Its sign-offs then count as verified, also those that were not drawn.
+    """
+    if not rules.may_sample(by, plan.academy):
+        raise AssessmentError("Only a verifier of this academy closes a sample.")
+    with transaction.atomic():
+        held = SamplePlan.objects.select_for_update().get(pk=plan.pk)
+        if held.closed_at is not None:
+            return held
+        left = still_open(held)
+        if left:
+            raise AssessmentError(
+                f"Of this batch {left} still to be looked at or with an open action. "
+                "Look at these first."
+            )
+        held.closed_at = timezone.now()
+        held.save(update_fields=["closed_at"])
+        record(
+            academy_id=plan.academy_id,
+            actor_id=by.pk,
+            action="assessment.sample.closed",
+            subject=held,
+            details={"count": held.decisions.count()},
+        )
+    return held
+
+
+def still_open(plan: SamplePlan) -> int:
+    """How many drawn decisions have no verification yet, or an action that is open."""
+    drawn = plan.decisions.exclude(why=Why.NOT_DRAWN).prefetch_related("sign_off__verifications")
+    newest = [next(iter(row.sign_off.verifications.all()), None) for row in drawn]
+    needed = Verification.Result.ACTION_NEEDED
+    return sum(look is None or look.result == needed for look in newest)
+
+
+def _batch(
+    academy: Academy, first_day: date, last_day: date, cohort: Cohort | None
+) -> list[SignOff]:
+    rows = (
+        SignOff.objects.filter(academy=academy, sampled__isnull=True)
+        .select_related("module_version")
+        .order_by("signed_at", "pk")
+    )
+    if cohort is not None:
+        rows = rows.filter(apprentice__cohort_places__cohort=cohort).distinct()
+    return [row for row in rows if first_day <= timezone.localdate(row.signed_at) <= last_day]
+
+
+def _musts(
+    academy: Academy, batch: Sequence[SignOff], new_assessors: Collection[Person]
+) -> dict[int, str]:
+    """Why a sign-off is looked at without being drawn."""
+    first = int(rules_today(academy).number("judging", what="first_signoffs_checked"))
+    all_of = SignOff.objects.filter(academy=academy).order_by("signed_at", "pk")
+    early = {
+        pk
+        for person in new_assessors
+        for pk in all_of.filter(assessor=person).values_list("pk", flat=True)[:first]
+    }
+    overturned = set(
+        Verification.objects.filter(
+            academy=academy, result=Verification.Result.OVERTURNED
+        ).values_list("sign_off__apprentice", "sign_off__module_version__module", "sign_off")
+    )
+    why: dict[int, str] = {}
+    for row in batch:
+        place = (row.apprentice_id, row.module_version.module_id)
+        if any(place == (person, module) and pk < row.pk for person, module, pk in overturned):
+            why[row.pk] = Why.REPLACEMENT
+        elif row.pk in early:
+            why[row.pk] = Why.NEW_ASSESSOR
+    return why
+
+
+def _size(count: int, promise: Promise) -> int:
+    try:
+        return sample_size(count, promise.rate, promise.confidence)
+    except JudgingError as error:
+        raise AssessmentError(str(error)) from error
+
+
+def _groups(rows: Sequence[SignOff]) -> list[set[Hashable]]:
+    """The assessor, the module and the cohorts of each sign-off."""
+    cohorts: dict[int, set[Hashable]] = {}
+    places = CohortPlace.objects.filter(
+        person__in={row.apprentice_id for row in rows},
+        cohort__academy__in={row.academy_id for row in rows},
+    )
+    for person, cohort in places.values_list("person", "cohort"):
+        cohorts.setdefault(person, set()).add(("cohort", cohort))
+    return [
+        {("assessor", row.assessor_id), ("module", row.module_version.module_id)}
+        | cohorts.get(row.apprentice_id, set())
+        for row in rows
+    ]

@@ -1,0 +1,208 @@
+"""The verifier's part: samples drawn, sign-offs looked at, one overturned, one action open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from datetime import timedelta
+from decimal import Decimal
+from functools import partial
+from itertools import count
+from typing import TYPE_CHECKING, Any
+
+from django.utils import timezone
+
+from academy.assessment.models import SampledDecision
+from academy.assessment.services.plans import write_action_plan
+from academy.assessment.services.sampling import Promise, close_sample_plan, draw, open_sample_plan
+from academy.assessment.services.signing import verify
+from academy.craft.judging.sampling import sample_size
+from academy.demo import story
+from academy.demo.stage import Event, HeadKey, Stage
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from academy.demo.calendar import Calendar
+
+PROMISE = Promise(rate=Decimal("0.12"), confidence=Decimal("0.95"))
+OVERTURNED = ("eero-castell", "patterns", -111)
+RENEWED = ("eero-castell", "patterns", -5)
+YUSRA = "yusra-lindqvist"
+# Yusra's first five: the day each was looked at, the last with an action asked for.
+FIRST_FIVE = {
+    ("ravi-dunmore", "quarters", -37): -35,
+    ("priyanka-moss", "strand-check", -33): -31,
+    ("nadia-sorrell", "strand-check", -30): -28,
+    ("tamsin-orle", "records", -29): -27,
+    ("otis-grenville", "slices", -31): -6,
+}
+ACTION_ON = ("otis-grenville", "slices", -31)
+LOOKED_AT_IN_QUARTER = 9
+OPEN_BATCH = -4
+
+
+def events(calendar: Calendar) -> Iterator[Event]:
+    at = calendar.at
+    bittern = partial(_open, key="bittern", name="Bittern", days=(-460, -156), must=_all_modules)
+    yield Event(at(-155, 600), bittern)
+    yield Event(at(-154, 610), partial(_look_at_drawn, key="bittern", action=True))
+    yield Event(at(-152, 900), partial(_close, key="bittern"))
+    yield Event(at(-90, 600), partial(_open, key="heron", name="Heron", days=(-210, -91), must=_rest_of_bram))
+    yield Event(at(-88, 610), partial(_look_at_drawn, key="heron", action=False))
+    yield Event(at(-82, 900), partial(_close, key="heron"))
+    for key, day in FIRST_FIVE.items():
+        yield Event(at(day, 930), partial(_look, key=key, result=_result_for(key)))
+    yield Event(at(-12, 610), partial(_look, key=OVERTURNED, result="overturned"))
+    quarter = partial(_open, key="quarter", name="Last quarter", days=(-90, -5), must=_main_road)
+    yield Event(at(OPEN_BATCH, 600), quarter)
+    yield Event(at(OPEN_BATCH, 625), partial(_look, key=RENEWED, result="upheld"))
+    yield Event(at(OPEN_BATCH, 650), _first_half)
+    yield Event(at(-10, 950), _plan_for_callum)
+
+
+def _result_for(key: HeadKey) -> str:
+    return "action_needed" if key == ACTION_ON else "upheld"
+
+
+def _open(
+    stage: Stage,
+    key: str,
+    name: str,
+    days: tuple[int, int],
+    must: Callable[[list[HeadKey]], Collection[HeadKey]],
+) -> None:
+    """Draw a batch with the first seed whose sample is what the story tells."""
+    new = [stage.people[YUSRA]] if key == "quarter" else []
+    cohort = None if key == "quarter" else stage.cohorts[key]
+    stage.samples[key] = open_sample_plan(
+        academy=stage.academy,
+        by=stage.people[story.VERIFIER],
+        name=name,
+        first_day=stage.calendar.date(days[0]),
+        last_day=stage.calendar.date(days[1]),
+        promise=PROMISE,
+        seed=seed_for(stage, key, must),
+        cohort=cohort,
+        new_assessors=new,
+    )
+
+
+def seed_for(
+    stage: Stage, batch: str, must: Callable[[list[HeadKey]], Collection[HeadKey]]
+) -> int:
+    """The smallest seed that draws what must be drawn, with nobody left to be added."""
+    others = [key for key in _in_batch(stage, batch) if key not in FIRST_FIVE and key != RENEWED]
+    groups = [
+        {stage.sign_offs[key].assessor_id, key[1], story.people()[key[0]]["cohort"]}
+        for key in others
+    ]
+    wanted, size = set(must(others)), sample_size(len(others), PROMISE.rate, PROMISE.confidence)
+    for seed in count(1):
+        drawn, added = draw(seed, groups, size)
+        names = {others[place] for place in drawn}
+        if not added and wanted <= names and OVERTURNED not in names:
+            return seed
+    raise AssertionError("Counting does not end.")
+
+
+def _in_batch(stage: Stage, batch: str) -> list[HeadKey]:
+    """In the order of signing."""
+    if batch != "quarter":
+        last = -156 if batch == "bittern" else -91
+        return [
+            key
+            for key in stage.sign_offs
+            if story.people()[key[0]]["cohort"] == batch and key[2] <= last
+        ]
+    return [key for key in stage.sign_offs if key[2] > -91]
+
+
+def _all_modules(_others: list[HeadKey]) -> Collection[HeadKey]:
+    return ()
+
+
+def _rest_of_bram(others: list[HeadKey]) -> Collection[HeadKey]:
+    """All that the signer of the later overturned one signed, so that none is left to look at."""
+    signed = {
+        (work.person, work.module, work.signed): work.signer for work in story.works(int)
+    }
+    return [
+        key for key in others if signed.get(key) == signed[OVERTURNED] and key != OVERTURNED
+    ]
+
+
+def _main_road(others: list[HeadKey]) -> Collection[HeadKey]:
+    """Wren's and Tamsin's, on which certificates wait."""
+    return [key for key in others if key[0] in {"wren-adeyemi-hall", "tamsin-orle"}]
+
+
+def _look_at_drawn(stage: Stage, key: str, action: bool) -> None:
+    """One after the other, a few minutes apart are told as one sitting."""
+    rows = SampledDecision.objects.filter(plan=stage.samples[key]).exclude(why="")
+    for place, row in enumerate(rows.select_related("sign_off").order_by("pk")):
+        if action and place == 4:
+            _verify(stage, row.sign_off, "action_needed", 2)
+        _verify(stage, row.sign_off, "upheld", place)
+
+
+def _first_half(stage: Stage) -> None:
+    """Wren's and Tamsin's first, then the next drawn until half is done."""
+    rows = SampledDecision.objects.filter(plan=stage.samples["quarter"], why="random")
+    ordered = sorted(
+        rows.select_related("sign_off__apprentice").order_by("pk"),
+        key=lambda row: row.sign_off.apprentice_id
+        not in {stage.people["wren-adeyemi-hall"].pk, stage.people["tamsin-orle"].pk},
+    )
+    for place, row in enumerate(ordered[:LOOKED_AT_IN_QUARTER]):
+        _verify(stage, row.sign_off, "upheld", place)
+
+
+def _look(stage: Stage, key: HeadKey, result: str) -> None:
+    own = _notes(result, key[0])
+    note = own[0] if own else None
+    _verify(stage, stage.sign_offs[key], result, len(key[1]), note)
+
+
+def _verify(
+    stage: Stage, sign_off: Any, result: str, place: int, note: dict[str, Any] | None = None
+) -> None:
+    general = _notes(result, "")
+    row = note or general[place % len(general)]
+    due = row.get("due_in_days")
+    verify(
+        sign_off=sign_off,
+        verifier=stage.people[story.VERIFIER],
+        result=result,
+        text=row["text"],
+        due_on=timezone.localdate() + timedelta(days=due) if due else None,
+    )
+
+
+def _notes(result: str, person: str) -> list[dict[str, Any]]:
+    rows = story.read("verification_notes")["note"]
+    return [
+        row
+        for row in rows
+        if row["result"] == result
+        and row.get("person", "") == person
+        and not row["text"].startswith("Action closed")
+    ]
+
+
+def _close(stage: Stage, key: str) -> None:
+    close_sample_plan(plan=stage.samples[key], by=stage.people[story.VERIFIER])
+
+
+def _plan_for_callum(stage: Stage) -> None:
+    write_action_plan(
+        academy=stage.academy,
+        educator=stage.people[story.MAREN],
+        apprentice=stage.people["callum-breck"],
+        version=stage.versions["white-coverage"],
+        text=(
+            "Six nape panels at 3 mm, lowest row first, two a session, Maren beside the block. "
+            "Then the whole module again with an assessor who has not marked it before."
+        ),
+        due_on=stage.calendar.date(9),
+        whole_module=True,
+    )

@@ -1,0 +1,116 @@
+"""Papers set for cohorts, and what apprentices answered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from academy.craft.exercise.engine import Field, Level, Question as Drawn
+from academy.craft.measure import Kind, shown_as
+from academy.demo import story
+from academy.demo.dice import Dice
+from academy.demo.stage import Event, Stage
+from academy.exercises.services import PartWanted, Wanted, hand_in, keep_answers, set_paper, start_sheet
+from academy.exercises.services.sheets import questions_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from academy.craft.measure import Value
+    from academy.demo.calendar import Calendar
+
+Answers = dict[str, str]
+
+
+def events(calendar: Calendar) -> Iterator[Event]:
+    for row in story.read("papers")["paper"]:
+        yield Event(calendar.at(row["set_day"], 570), partial(_set, row=row))
+        for sheet in row["sheets"]:
+            dice = Dice("sheet", row["key"], sheet["person"], sheet["day"])
+            at = calendar.at(sheet["day"], 1090 + dice.whole(0, 180))
+            yield Event(at, partial(_answer, key=row["key"], sheet=sheet))
+
+
+def _set(stage: Stage, row: dict[str, Any]) -> None:
+    stage.papers[row["key"]] = set_paper(
+        academy=stage.academy,
+        by=stage.people[row["by"]],
+        wanted=Wanted(
+            cohort=stage.cohorts[row["cohort"]],
+            title=row["title"],
+            parts=[_part(stage, text) for text in row["parts"]],
+            seed=row["seed"],
+            due_on=stage.calendar.date(row["due_day"]),
+            module_version=stage.versions[row["module"]] if "module" in row else None,
+        ),
+    )
+
+
+def _part(stage: Stage, text: str) -> PartWanted:
+    what, _, label = text.partition(" under ")
+    family, level, count = what.split(" ")
+    return PartWanted(family, Level(level), int(count), stage.labels[label] if label else None)
+
+
+def _answer(stage: Stage, key: str, sheet: dict[str, Any]) -> None:
+    person = stage.people[sheet["person"]]
+    begun = start_sheet(paper=stage.papers[key], apprentice=person)
+    questions = questions_of(begun)
+    plans = sheet.get("answers", ["open"] * len(questions))
+    typed = {
+        (question.position, field): text
+        for question, plan in zip(questions, plans, strict=True)
+        for field, text in answers(question.question, plan).items()
+    }
+    keep_answers(sheet=begun, by=person, answers=typed)
+    if "answers" in sheet:
+        hand_in(sheet=begun, by=person)
+
+
+def answers(question: Drawn, plan: str) -> Answers:
+    """What is typed into each field of a question by a plan of `papers.toml`."""
+    right = {field.key: typed(field, question.key[field.key]) for field in question.fields}
+    kind, _, what = plan.partition(":")
+    if kind == "open":
+        return dict(list(right.items())[: len(right) // 2])
+    if kind == "lose":
+        return right | _lost(question, int(what))
+    if kind not in {"slip", "fail"}:
+        return right
+    slips = {m.field: typed(question.field(m.field), m.value) for m in question.mistakes if m.id == what}
+    if not slips:
+        slips = _lost(question, 2)
+    if kind == "fail":
+        left = list(right)[len(right) // 2 :]
+        slips = {field: "" for field in left} | slips
+    return right | slips
+
+
+def _lost(question: Drawn, marks: int) -> Answers:
+    """Wrong figures in the last lines worth so many marks, none of them dangerous."""
+    lost: Mapping[str, str] = {}
+    for field in reversed(question.fields):
+        if field.safety is None and field.weight <= marks and field.kind in _WRONG:
+            lost = {**lost, field.key: _WRONG[field.kind](question.key[field.key])}
+            marks -= field.weight
+    return dict(lost)
+
+
+def typed(field: Field, value: Value) -> str:
+    """A value as an apprentice types it."""
+    labels = {choice.key: choice.label for choice in field.choices}
+    if isinstance(value, str) and value in labels:
+        return labels[value]
+    return shown_as(field.kind, value)
+
+
+def _more(value: Value, kind: Kind) -> str:
+    if isinstance(value, str) or not hasattr(value, "quantize"):
+        raise TypeError(f"Not a figure: {value!r}")
+    return shown_as(kind, value + 7)
+
+
+_WRONG = {
+    kind: partial(_more, kind=kind) for kind in (Kind.GRAMS, Kind.MINUTES, Kind.SHARE, Kind.HOURS)
+}
