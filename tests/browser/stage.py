@@ -1,0 +1,125 @@
+"""Behind the scenes of a browser test: makes rows through the services, in a process of its own.
+
+Reads one request a line, `{"do": "academy", "slug": "larkmere"}`, and answers with one line.
+"""
+
+# Django can only be imported once it has its settings.
+# ruff: noqa: PLC0415
+from __future__ import annotations
+
+import json
+import sys
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import django
+
+if TYPE_CHECKING:
+    from tests.site.world import Staffed
+
+STAFFED: dict[str, Staffed] = {}
+
+
+def academy(slug: str) -> dict[str, Any]:
+    """An academy with its people and the award of two short modules; the addresses of the people."""
+    from tests.site.factories import PASSWORD
+    from tests.site.world import staff, teach
+
+    STAFFED[slug] = staffed = staff(slug, f"{slug.capitalize()} Academy")
+    teach(staffed)
+    return {
+        "password": PASSWORD,
+        "people": {role.value: person.email for role, person in staffed.people.items()},
+        "names": {role.value: person.name for role, person in staffed.people.items()},
+    }
+
+
+def _with_apprentice(slug: str, email: str) -> Staffed:
+    from academy.people.models import Person, Role
+
+    staffed = STAFFED[slug]
+    person = Person.objects.get(email=email) if email else staffed.apprentice
+    return replace(staffed, people={**staffed.people, Role.APPRENTICE: person})
+
+
+def _version(slug: str, key: str) -> Any:
+    from academy.curriculum.models import ModuleVersion
+
+    return ModuleVersion.objects.select_related("module", "academy").get(
+        academy__slug=slug, module__key=key, state=ModuleVersion.State.PUBLISHED
+    )
+
+
+def passed(slug: str, key: str, email: str = "") -> dict[str, Any]:
+    """The apprentice has passed the module: signed off and upheld."""
+    from tests.site.world import pass_module
+
+    pass_module(_with_apprentice(slug, email), _version(slug, key))
+    return {}
+
+
+def practised(slug: str, key: str, email: str = "") -> dict[str, Any]:
+    """The apprentice has logged what the module's target asks for."""
+    from tests.site.world import practise
+
+    practise(_with_apprentice(slug, email), _version(slug, key))
+    return {}
+
+
+def paper(slug: str, title: str) -> dict[str, Any]:
+    """A paper for the cohort; its token."""
+    from tests.site.world import set_a_paper
+
+    return {"token": set_a_paper(STAFFED[slug], title=title).token}
+
+
+def tokens(slug: str, key: str, email: str = "") -> dict[str, Any]:
+    """The tokens of a person and a module, for addresses."""
+    staffed = _with_apprentice(slug, email)
+    return {"person": staffed.apprentice.token, "module": _version(slug, key).module.token}
+
+
+def questions(slug: str, title: str, email: str, attempt: int = 1) -> list[dict[str, Any]]:
+    """What the apprentice was asked: for each field the right figure, and the named slips."""
+    from academy.exercises.models import Question
+
+    rows = Question.objects.filter(
+        paper__academy__slug=slug, paper__title=title, attempt=attempt, apprentice__email=email
+    ).order_by("position")
+    return [
+        {
+            "fields": [field.key for field in row.question.fields],
+            "right": {field.key: str(row.question.key[field.key]) for field in row.question.fields},
+            "slips": [
+                {"field": slip.field, "value": str(slip.value), "sentence": slip.sentence}
+                for slip in row.question.mistakes
+            ],
+        }
+        for row in rows
+    ]
+
+
+def record(slug: str) -> dict[str, Any]:
+    """How many entries the academy's record has, and the first that does not hold, if any."""
+    from academy.audit.queries import verify_chain
+
+    result = verify_chain(STAFFED[slug].academy.pk)
+    return {"checked": result.checked, "broken": result.broken and result.broken.sequence}
+
+
+DEEDS = {
+    deed.__name__: deed for deed in (academy, passed, practised, paper, tokens, questions, record)
+}
+
+
+def main() -> None:
+    django.setup()
+    for line in sys.stdin:
+        request = json.loads(line)
+        answer = DEEDS[request.pop("do")](**request)  # type: ignore[operator]
+        sys.stdout.write(json.dumps(answer) + "\n")
+        sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()
