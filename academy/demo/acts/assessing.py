@@ -35,6 +35,8 @@ UNREAD = {
     ("mei-fairbrother", "slices", -7),
     ("priyanka-moss", "lightener", -14),
 }
+# Before that day appointments were kept on paper.
+BOOKED_FROM = -150
 READ_TO, NEVER_READ = -3, 0.05
 TICKS = Ticks(valid=True, sufficient=True, authentic=True, current=True)
 
@@ -82,10 +84,9 @@ class _Assessed:
 
     def events(self) -> Iterator[Event]:
         calendar, head = self.calendar, self.head
-        joined = story.people()[self.work.person]["joined_day"]
-        asked = max(head.day - 2, joined + 1)
-        yield Event(calendar.at(asked, 1075), self.ask)
-        yield Event(max(calendar.at(head.day - 1, 1085), calendar.at(asked, 1085)), self.book)
+        if head.day >= BOOKED_FROM:
+            yield Event(calendar.at(head.day - 2, 1075), self.ask)
+            yield Event(calendar.at(head.day - 1, 1085), self.book)
         yield Event(self.at, self.begin)
         ended = self.at + timedelta(minutes=70 + 5 * self.dice.whole(0, 8))
         yield Event(ended, self.submit)
@@ -110,9 +111,7 @@ class _Assessed:
             raise RuntimeError("A head is booked after it was asked for.")
         bookings.book(
             booking=self.booking,
-            by=stage.people[story.educator_of(self.work.person)]
-            if story.educator_of(self.work.person) in stage.people
-            else stage.people[self.head.marker],
+            by=stage.people[story.educator_of(self.work.person)],
             assessor=stage.people[self.head.marker],
             at=self.at,
             place=self.dice.pick(PLACES),
