@@ -173,8 +173,8 @@ class ScorePage:
 
     @property
     def crop(self) -> bool:
-        """Whether the neck may be cut off: no ringed number hangs below the hair."""
-        return all(mark.zone != Zone.NAPE.value for mark in self.faults)
+        """Whether the neck may be cut off: there is one, and no number hangs below the hair."""
+        return self.view != "top" and all(mark.zone != Zone.NAPE.value for mark in self.faults)
 
     @property
     def big_head(self) -> str:

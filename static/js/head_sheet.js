@@ -40,11 +40,25 @@ function takeBack(levels) {
   }
 }
 
+function sayNotKept(words) {
+  const kept = document.getElementById("kept");
+  kept.classList.add("not-kept");
+  kept.querySelector("span").textContent = words;
+}
+
 for (const trouble of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
   document.addEventListener(trouble, (event) => {
-    const kept = document.getElementById("kept");
-    kept.classList.add("not-kept");
-    kept.querySelector("span").textContent = kept.dataset.lost;
+    sayNotKept(document.getElementById("kept").dataset.lost);
     if (event.detail.elt.matches(".levels")) takeBack(event.detail.elt);
   });
+}
+
+// Signed out in the middle: the page goes to the sign-in, and says on its return what was lost.
+const LOST = "blockwork-touch-lost";
+document.addEventListener("htmx:beforeOnLoad", (event) => {
+  if (event.detail.xhr.getResponseHeader("HX-Redirect")) sessionStorage.setItem(LOST, "1");
+});
+if (sessionStorage.getItem(LOST)) {
+  sessionStorage.removeItem(LOST);
+  sayNotKept(document.getElementById("kept").dataset.signedOut);
 }

@@ -85,10 +85,14 @@ class SignForm(BlockworkForm):
     )
     current = forms.BooleanField(required=False, label="Current: it is recent enough to count")
     password = forms.CharField(
-        required=False,
         label="Your password again",
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
+
+    def __init__(self, *args: Any, by_passkey: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if by_passkey:
+            del self.fields["password"]
 
 
 class VerifyForm(BlockworkForm):
@@ -96,7 +100,13 @@ class VerifyForm(BlockworkForm):
 
     deed = "can be recorded"
     result = forms.ChoiceField(
-        label="Decision", choices=Verification.Result.choices, widget=forms.RadioSelect
+        label="Decision",
+        choices=[
+            (Verification.Result.UPHELD.value, "Upheld: it stands"),
+            (Verification.Result.ACTION_NEEDED.value, "Action needed: something is done by a day"),
+            (Verification.Result.OVERTURNED.value, "Overturned: it cannot stand"),
+        ],
+        widget=forms.RadioSelect,
     )
     text = forms.CharField(
         required=False,
@@ -105,4 +115,4 @@ class VerifyForm(BlockworkForm):
         help_text="Needed unless it is upheld. The assessor reads this.",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
-    due_on = DayField(required=False, label="Done by (for an action)")
+    due_on = DayField(required=False, label="Done by which day", help_text="Needed for an action.")

@@ -89,7 +89,7 @@ class AcknowledgeForm(BlockworkForm):
     note = forms.CharField(
         required=False,
         max_length=1000,
-        label="What (needed if you see it differently)",
+        label="What you see differently",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 

@@ -11,7 +11,7 @@ from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from academy.assessment import rules
-from academy.assessment.boxes import BOX_WORDS, Boxes
+from academy.assessment.boxes import Boxes
 from academy.assessment.forms import AcknowledgeForm, BoxesForm, CorrectionForm, initial_boxes
 from academy.assessment.models import Assessment, Feedback
 from academy.assessment.result_page import ResultPage
@@ -52,7 +52,7 @@ def feedback(request: ActingRequest, token: str) -> HttpResponse:
             return redirect("assessment:assessment-feedback", slug, assessment.token)
         if not _warned(request, form) and _submitted(request, assessment, form):
             return redirect("assessment:result-detail", slug, assessment.token)
-    context = {"assessment": assessment, "page": page, "form": form, "boxes": _boxes(form)}
+    context = {"assessment": assessment, "page": page, "form": form, "filled": _filled(form)}
     return render(request, "assessment/feedback.html", {**context, "warn": _warned(request, form)})
 
 
@@ -77,11 +77,11 @@ def _submitted(request: ActingRequest, assessment: Assessment, form: BoxesForm) 
     return True
 
 
-def _boxes(form: BoxesForm) -> list[tuple[str, bool]]:
-    """Each box and whether it is filled, as kept or as just typed."""
-    typed = form.is_bound and form.is_valid()
-    boxes = form.boxes() if typed else Boxes(**form.initial)
-    return [(BOX_WORDS[key], done) for key, done in boxes.filled.items()]
+def _filled(form: BoxesForm) -> dict[str, bool]:
+    """Whether each box is whole, as just typed or as kept."""
+    if form.is_bound:
+        return form.boxes().filled if form.is_valid() else {}
+    return Boxes(**form.initial).filled
 
 
 def _warned(request: ActingRequest, form: BoxesForm) -> list[str]:
@@ -173,6 +173,7 @@ def feedback_correct(request: ActingRequest, token: str) -> HttpResponse:
         {
             "assessment": assessment,
             "form": form,
+            "filled": _filled(form),
             "allowed": rules.may_correct_feedback(request.acting.person, assessment),
         },
     )

@@ -62,12 +62,14 @@ def signoff_new(request: ActingRequest, person: str, module: str) -> HttpRespons
     published = get_object_or_404(taught.versions.filter(state=ModuleVersion.State.PUBLISHED))
     place = place_of(academy, apprentice, published)
     version = ModuleVersion.objects.select_related("module").get(pk=place.version)
-    form = SignForm(request.POST if request.method == "POST" else None)
+    by_passkey = signed_with(request, "") == "passkey"
+    form = SignForm(request.POST if request.method == "POST" else None, by_passkey=by_passkey)
     if request.method == "POST" and form.is_valid():
         row = _sign(request, form, apprentice, version)
         if row is not None:
             messages.success(request, f"Signed. {apprentice}, {version.title}.")
             return redirect("assessment:signoff-detail", academy.slug, row.token)
+    needed = conditions(place.evidence, assessor.pk)
     named = Assessment.objects.filter(pk__in=[head.id for head in place.evidence.run])
     return render(
         request,
@@ -76,11 +78,11 @@ def signoff_new(request: ActingRequest, person: str, module: str) -> HttpRespons
             "apprentice": apprentice,
             "version": version,
             "place": place,
-            "conditions": conditions(place.evidence, assessor.pk),
-            "open": sum(not c.met for c in conditions(place.evidence, assessor.pk)),
+            "conditions": needed,
+            "open": sum(not condition.met for condition in needed),
             "named": named.select_related("assessor", "outcome").order_by("started_at"),
             "form": form,
-            "by_passkey": signed_with(request, "") == "passkey",
+            "by_passkey": by_passkey,
         },
     )
 
@@ -89,7 +91,7 @@ def _sign(
     request: ActingRequest, form: SignForm, apprentice: Person, version: ModuleVersion
 ) -> SignOff | None:
     data = form.cleaned_data
-    method = signed_with(request, data["password"])
+    method = signed_with(request, data.get("password", ""))
     if not method:
         form.add_error("password", "That is not your password. Type it again, or use a passkey.")
         return None
