@@ -10,6 +10,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from academy.craft.judging.readiness import months_before
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -169,7 +170,7 @@ def _feedback(evidence: Evidence) -> Condition:
     thin = [head for head in evidence.run if head.feedback_boxes < 3]
     words = "Feedback has at least three of four boxes on each head."
     if thin:
-        days = ", ".join(f"{head.day:%d %b %Y}" for head in thin)
+        days = ", ".join(written(head.day) for head in thin)
         words = f"Feedback has fewer than three of four boxes on the head of {days}."
     return Condition("feedback", met=not thin, sentence=words)
 

@@ -14,6 +14,7 @@ from academy.awards.models import Certificate
 from academy.awards.state import Happened, Standing, State, standing
 from academy.craft.measure import counted
 from academy.curriculum.models import Award, ModuleVersion
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -118,7 +119,7 @@ def _module_place(module: int, title: str, sign_off: SignOff | None, today: date
     if sign_off is None:
         return ModulePlace(module, title, None, "not signed off")
     if sign_off.in_date_until < today:
-        return ModulePlace(module, title, sign_off, f"expired {sign_off.in_date_until:%d %b %Y}")
+        return ModulePlace(module, title, sign_off, f"expired {written(sign_off.in_date_until)}")
     return ModulePlace(module, title, sign_off, _verification_gap(sign_off))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from academy.audit import sentences
 from academy.practice.models import PracticeSession
+from academy.web.days import written
 
 
 def install() -> None:
@@ -19,5 +20,5 @@ def install() -> None:
 def _sessions(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
     rows = PracticeSession.objects.filter(pk__in=ids).select_related("module_version")
     return {
-        row.pk: f"{row.module_version.title}, session of {row.started_at:%d %b %Y}" for row in rows
+        row.pk: f"{row.module_version.title}, session of {written(row.started_at)}" for row in rows
     }

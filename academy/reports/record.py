@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
@@ -20,6 +19,8 @@ from academy.web.forms import BlockworkForm, DayField
 from academy.web.paging import page_of
 
 if TYPE_CHECKING:
+    from django.http import HttpResponse
+
     from academy.audit.models import EntryQuerySet
     from academy.people.acting import Acting, ActingRequest
 

@@ -14,7 +14,8 @@ from academy.people import rules, wordings
 from academy.people.addresses import keep_address
 from academy.people.errors import PeopleError
 from academy.people.models import CohortPlace, Consent, Invitation, Membership, Person, Role
-from academy.people.services.checks import refused_twice, written
+from academy.people.services.checks import refused_twice
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from datetime import date

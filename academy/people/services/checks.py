@@ -6,14 +6,13 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from django.db import IntegrityError, transaction
-from django.utils.dateformat import format as date_format
 
 from academy.people import rules
 from academy.people.errors import PeopleError
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from datetime import date
 
     from academy.people.models import Academy, Cohort, Person
 
@@ -32,11 +31,6 @@ def check_cohort(cohort: Cohort, academy: Academy, *, field: str = "cohort") -> 
             f"{cohort.name} ended on {written(cohort.ends_on)}. Choose a cohort that goes on.",
             field=field,
         )
-
-
-def written(day: date) -> str:
-    """As people write it: 25 Nov 2026."""
-    return date_format(day, "j M Y")
 
 
 @contextmanager

@@ -12,7 +12,8 @@ from academy.audit.services import record
 from academy.people import rules
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Cohort, CohortPlace, Person
-from academy.people.services.checks import check_cohort, check_manager, refused_twice, written
+from academy.people.services.checks import check_cohort, check_manager, refused_twice
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -13,7 +13,8 @@ from academy.people import rules
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Cohort, Invitation, Membership, Person, Role
 from academy.people.models.invitations import link_end
-from academy.people.services.checks import check_cohort, check_manager, refused_twice, written
+from academy.people.services.checks import check_cohort, check_manager, refused_twice
+from academy.web.days import written
 from academy.web.tasks import enqueue
 
 # A second click within this time sends nothing.

@@ -11,8 +11,9 @@ from academy.audit.services import record
 from academy.people import rules
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, CohortPlace, Membership, Person, Role
-from academy.people.services.checks import check_manager, refused_twice, written
+from academy.people.services.checks import check_manager, refused_twice
 from academy.people.services.invitations import article
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from datetime import date

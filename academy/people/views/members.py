@@ -30,8 +30,8 @@ from academy.people.models import (
     Role,
     held_roles_of,
 )
-from academy.people.services.checks import written
 from academy.people.services.invitations import article
+from academy.web.days import written
 from academy.web.paging import page_of
 
 if TYPE_CHECKING:

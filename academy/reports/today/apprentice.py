@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from django.urls import reverse
-from django.utils import timezone
 
 from academy.assessment.models import Assessment, Booking
 from academy.assessment.queries import Place, counted_unit, places
@@ -16,10 +15,9 @@ from academy.curriculum.models import ModuleVersion
 from academy.exercises.models import AnswerSheet, Paper
 from academy.practice.models import PracticeSession
 from academy.reports.today.need import Need
+from academy.web.days import written, written_moment, written_short
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from academy.people.acting import Acting
 
 # What is worth doing next: a module begun before one not begun, the nearest to its target first.
@@ -42,9 +40,9 @@ class ModuleRow:
         """One line: how close it is, or what it waits for."""
         place = self.place
         if place.standing in (Standing.COMPETENT, Standing.VERIFY) and place.signed:
-            return f"In date until {place.signed.in_date_until:%d %b %Y}."
+            return f"In date until {written(place.signed.in_date_until)}."
         if place.standing is Standing.EXPIRED and place.signed:
-            return f"Expired {place.signed.in_date_until:%d %b %Y}. Ask to be assessed again."
+            return f"Expired {written(place.signed.in_date_until)}. Ask to be assessed again."
         heads = place.evidence
         parts = [place.evidence.practice_words]
         if heads.heads:
@@ -157,8 +155,7 @@ def _booking(acting: Acting, row: Booking) -> Need:
     title = row.module_version.title
     if row.at is None:
         return Need(title, "ready", "Asked to be assessed", "Not booked yet.", "See", url)
-    when: datetime = timezone.localtime(row.at)
-    words = f"{when:%A %d %b, %H:%M}"
+    words = written_moment(row.at)
     return Need(title, "ready", words, f"With {row.assessor}, {row.place}.", "See", url)
 
 
@@ -200,7 +197,7 @@ def _papers(acting: Acting) -> list[Need]:
         Need(
             row.title,
             "missing",
-            f"Due {row.due_on:%d %b}" if row.due_on else "No due date",
+            f"Due {written_short(row.due_on)}" if row.due_on else "No due date",
             "",
             "Answer",
             reverse(

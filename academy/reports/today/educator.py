@@ -18,6 +18,7 @@ from academy.people.models import Cohort
 from academy.practice.models import PracticeSession
 from academy.reports.cohorts import Losses, Matrix, assessed_modules, losses, matrix, members
 from academy.reports.today.need import Need, oldest_first, spelt
+from academy.web.days import written, written_short
 
 if TYPE_CHECKING:
     from academy.curriculum.models import Module
@@ -25,6 +26,15 @@ if TYPE_CHECKING:
     from academy.people.models import Person
 
 IDLE_DAYS = 14
+MOST_NAMES = 2
+# How many of a kind of need read: one, several.
+KINDS = {
+    "asked": ("head asked for and not booked", "heads asked for and not booked"),
+    "expired": ("module expired", "modules expired"),
+    "idle": ("apprentice without practice", "apprentices without practice"),
+    "plan": ("action plan running", "action plans running"),
+    "paper": ("paper not handed in by all", "papers not handed in by all"),
+}
 
 
 @dataclass(frozen=True)
@@ -43,7 +53,7 @@ class Page:
     @property
     def answer(self) -> str:
         """The heading: how many people need something."""
-        count = len({need.who for need in self.needs})
+        count = len({name for need in self.needs for name in need.people or (need.who,)})
         if not count:
             return "Nobody needs anything from you this week"
         noun = "person needs" if count == 1 else "people need"
@@ -52,8 +62,9 @@ class Page:
     @property
     def lead(self) -> str:
         """The kinds of need, most first."""
-        kinds = Counter(need.act for need in self.needs if need.act)
-        return ", ".join(f"{act.lower()} {n}" for act, n in kinds.most_common(3))
+        kinds = Counter(need.kind for need in self.needs)
+        parts = [counted(count, *KINDS[kind]) for kind, count in kinds.most_common()]
+        return f"{', '.join(parts)}." if parts else ""
 
 
 def page(acting: Acting, cohort_token: str = "", module_token: str = "") -> Page:
@@ -154,6 +165,7 @@ def _module_needs(
                             kwargs={"academy": slug, "token": booking.token},
                         ),
                         since=timezone.localdate(booking.asked_at),
+                        kind="asked",
                         who_url=url,
                     )
                 )
@@ -162,11 +174,12 @@ def _module_needs(
                     Need(
                         row.person.name,
                         "expired",
-                        f"{column.title} expired {cell.signed.in_date_until:%d %b %Y}",
+                        f"{column.title} expired {written(cell.signed.in_date_until)}",
                         "Has to be assessed again before it counts for anything.",
                         "See evidence",
                         url,
                         since=cell.signed.in_date_until,
+                        kind="expired",
                         who_url=url,
                     )
                 )
@@ -186,10 +199,11 @@ def _idle_needs(acting: Acting, last: dict[Person, date | None]) -> list[Need]:
                 person.name,
                 "practising",
                 f"No practice logged for {counted((today - day).days, 'day')}",
-                f"Last session {day:%d %b %Y}.",
+                f"Last session {written(day)}.",
                 "See progress",
                 url,
                 since=day,
+                kind="idle",
                 who_url=url,
             )
         )
@@ -214,11 +228,12 @@ def _plan_needs(acting: Acting, people: list[Person]) -> list[Need]:
             Need(
                 plan.apprentice.name,
                 "notyet",
-                f"{plan.module_version.title}: action plan due {plan.due_on:%d %b}",
+                f"{plan.module_version.title}: action plan due {written_short(plan.due_on)}",
                 plan.text,
                 "See plan",
                 url,
                 since=timezone.localdate(plan.made_at),
+                kind="plan",
                 urgent=plan.due_on < timezone.localdate(),
                 who_url=url,
             )
@@ -242,16 +257,25 @@ def _paper_needs(acting: Acting, cohort: Cohort, people: list[Person]) -> list[N
         if open_people:
             needs.append(
                 Need(
-                    f"{len(open_people)} of {len(people)}",
+                    _names(open_people),
                     "missing",
                     f"Paper “{paper.title}” not handed in",
-                    f"Was due {paper.due_on:%d %b %Y}.",
+                    f"Was due {written(paper.due_on)}.",
                     "See paper",
                     reverse(
                         "exercises:paper-detail",
                         kwargs={"academy": acting.academy.slug, "token": paper.token},
                     ),
                     since=paper.due_on,
+                    kind="paper",
+                    people=tuple(person.name for person in open_people),
                 )
             )
     return needs
+
+
+def _names(people: list[Person]) -> str:
+    """At most two names, then how many more."""
+    names = ", ".join(person.name for person in people[:MOST_NAMES])
+    more = len(people) - MOST_NAMES
+    return f"{names} and {more} more" if more > 0 else names

@@ -58,9 +58,8 @@ class Page:
     def lead(self) -> str:
         parts = []
         if self.lapsing:
-            parts.append(
-                f"{counted(len(self.lapsing), 'certificate')} lapse in {LAPSING_DAYS} days."
-            )
+            many = counted(len(self.lapsing), "certificate")
+            parts.append(f"{many} with less than {LAPSING_DAYS} days to go.")
         if self.queue.failed:
             parts.append(f"{counted(self.queue.failed, 'background job')} failed.")
         return " ".join(parts)

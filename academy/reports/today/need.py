@@ -13,7 +13,8 @@ if TYPE_CHECKING:
 class Need:
     """Who or what, the mark and words of its state, why, and the one thing to do about it.
 
-    `since` orders a list: the oldest need comes first.
+    `since` orders a list: the oldest need comes first. `people` names everybody concerned where
+    `who` says it shorter.
     """
 
     who: str
@@ -25,6 +26,8 @@ class Need:
     since: date | None = None
     urgent: bool = False
     who_url: str = ""
+    kind: str = ""
+    people: tuple[str, ...] = ()
 
 
 def oldest_first(needs: list[Need], today: date) -> list[Need]:
