@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
+from typing import TYPE_CHECKING
 
 from academy.craft.judging.readiness import months_before
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
 
 MORNING = time(8, 30)
 EVENING = time(17, 40)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from time import perf_counter
 from typing import TYPE_CHECKING
@@ -10,17 +9,16 @@ from typing import TYPE_CHECKING
 import time_machine
 from django.utils import timezone
 
-from academy.assessment.models import Assessment, SamplePlan, SignOff
-from academy.awards.models import Certificate
-from academy.curriculum.models import ModuleVersion, ProductLabel
-from academy.exercises.models import Paper
-from academy.people.models import Academy, Cohort, Person
-
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, MutableMapping
+    from collections.abc import Callable, Iterable, Mapping, MutableMapping
     from datetime import datetime
 
+    from academy.assessment.models import Assessment, SamplePlan, SignOff
+    from academy.awards.models import Certificate
+    from academy.curriculum.models import ModuleVersion, ProductLabel
     from academy.demo.calendar import Calendar
+    from academy.exercises.models import Paper
+    from academy.people.models import Academy, Cohort, Person
 
 HeadKey = tuple[str, str, int]
 

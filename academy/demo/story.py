@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -14,6 +15,8 @@ from academy.practice.targets import Done
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
 ASSESSORS = {"D": "dilys-okafor-reed", "B": "bram-halvorsen", "Y": "yusra-lindqvist"}
 MANAGER, VERIFIER = "odile-farrant", "ines-carradine"
+# The day on which a sign-off was given, from the day on which it lapses.
+LapseDay = Callable[[int], int]
 MAREN, JOSIAH = "maren-tolvey", "josiah-penhale"
 
 
@@ -72,16 +75,16 @@ def educator_of(person: str) -> str:
     return str(cohorts[people()[person]["cohort"]])
 
 
-def works(lapse_day: Any) -> list[Work]:
+def works(lapse_day: LapseDay) -> list[Work]:
     """Every row of the timeline; `lapse_day` turns the day of lapsing into the day of signing."""
     return [_work(row, lapse_day) for row in read("timeline")["work"]]
 
 
-def _work(row: dict[str, Any], lapse_day: Any) -> Work:
+def _work(row: dict[str, Any], lapse_day: LapseDay) -> Work:
     special = lapse_day(row["lapses"]) if "lapses" in row else 0
 
     def day_of(text: str) -> int:
-        return int(special) if text == "*" else int(text)
+        return special if text == "*" else int(text)
 
     heads = []
     for written in row["heads"]:
@@ -164,7 +167,7 @@ def sittings() -> list[Sitting]:
 
 
 def units(text: str) -> tuple[Done, ...]:
-    """ "1 heads, 2 checks extension" as what was done."""
+    """What was done, from a text such as "1 heads, 2 checks extension"."""
     found = []
     for part in text.split(", "):
         count, unit, *tag = part.split(" ")

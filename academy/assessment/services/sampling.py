@@ -39,6 +39,16 @@ class Promise:
     confidence: Decimal
 
 
+@dataclass(frozen=True)
+class Batch:
+    """The sign-offs of these days, of one cohort where one is named."""
+
+    name: str
+    first_day: date
+    last_day: date
+    cohort: Cohort | None = None
+
+
 def draw(seed: int, groups: Sequence[Collection[Hashable]], size: int) -> tuple[set[int], set[int]]:
     """Places drawn at random, and those added until everybody appears.
 
@@ -60,48 +70,45 @@ def open_sample_plan(
     *,
     academy: Academy,
     by: Person,
-    name: str,
-    first_day: date,
-    last_day: date,
+    batch: Batch,
     promise: Promise,
     seed: int,
-    cohort: Cohort | None = None,
     new_assessors: Collection[Person] = (),
 ) -> SamplePlan:
-    """Put the sign-offs of these days that lie in no batch into one, and draw the sample.
+    """Put the sign-offs that lie in no batch yet into this one, and draw the sample.
 
-    `cohort` narrows it to one cohort. The first sign-offs of `new_assessors` and what replaces
+    The first sign-offs of `new_assessors` and what replaces
     an overturned decision are looked at in any case; the sample is drawn from the others.
     """
     if not rules.may_sample(by, academy):
         raise AssessmentError("Only a verifier of this academy draws a sample.")
-    if not name.strip():
+    if not batch.name.strip():
         raise AssessmentError("Give the batch a name, for example the quarter.", field="name")
-    if last_day < first_day:
+    if batch.last_day < batch.first_day:
         raise AssessmentError("The last day lies before the first.", field="last_day")
     with transaction.atomic():
         # Held until the end, so that no sign-off comes into two batches.
         type(academy).objects.select_for_update().get(pk=academy.pk)
-        batch = _batch(academy, first_day, last_day, cohort)
-        if not batch:
+        rows = _outside(academy, batch)
+        if not rows:
             raise AssessmentError("No sign-off of these days lies outside a batch.")
-        why = _musts(academy, batch, new_assessors)
-        others = [row for row in batch if row.pk not in why]
+        why = _musts(academy, rows, new_assessors)
+        others = [row for row in rows if row.pk not in why]
         size = _size(len(others), promise)
         drawn, added = draw(seed, _groups(others), size)
         why |= {others[place].pk: Why.RANDOM for place in drawn}
         why |= {others[place].pk: Why.COVERAGE for place in added}
         plan = SamplePlan.objects.create(
             academy=academy,
-            name=name.strip(),
-            first_day=first_day,
-            last_day=last_day,
+            name=batch.name.strip(),
+            first_day=batch.first_day,
+            last_day=batch.last_day,
             seed=seed,
             made_by=by,
         )
         SampledDecision.objects.bulk_create(
             SampledDecision(plan=plan, sign_off=row, why=why.get(row.pk, Why.NOT_DRAWN))
-            for row in batch
+            for row in rows
         )
         record(
             academy_id=academy.pk,
@@ -109,7 +116,7 @@ def open_sample_plan(
             action="assessment.sample.opened",
             subject=plan,
             details={
-                "count": len(batch),
+                "count": len(rows),
                 "drawn": size,
                 "added": len(added),
                 "seed": str(seed),
@@ -157,17 +164,17 @@ def still_open(plan: SamplePlan) -> int:
     return sum(look is None or look.result == needed for look in newest)
 
 
-def _batch(
-    academy: Academy, first_day: date, last_day: date, cohort: Cohort | None
-) -> list[SignOff]:
-    rows = (
-        SignOff.objects.filter(academy=academy, sampled__isnull=True)
-        .select_related("module_version")
-        .order_by("signed_at", "pk")
-    )
-    if cohort is not None:
-        rows = rows.filter(apprentice__cohort_places__cohort=cohort).distinct()
-    return [row for row in rows if first_day <= timezone.localdate(row.signed_at) <= last_day]
+def _outside(academy: Academy, batch: Batch) -> list[SignOff]:
+    """The sign-offs of the batch that lie in no other one, in the order of signing."""
+    rows = SignOff.objects.filter(academy=academy, sampled__isnull=True)
+    if batch.cohort is not None:
+        rows = rows.filter(apprentice__cohort_places__cohort=batch.cohort).distinct()
+    found = rows.select_related("module_version").order_by("signed_at", "pk")
+    return [
+        row
+        for row in found
+        if batch.first_day <= timezone.localdate(row.signed_at) <= batch.last_day
+    ]
 
 
 def _musts(

@@ -194,9 +194,7 @@ class _Assessed:
         self.points = [feedback.boxes(row, self.calendar.date(self.head.day))]
         return marked
 
-    def _faults(
-        self, assessment: Assessment, version: ModuleVersion, marked: marks.Marked
-    ) -> None:
+    def _faults(self, assessment: Assessment, version: ModuleVersion, marked: marks.Marked) -> None:
         for zone in feedback.weak_zones(marked.levels):
             if self.dice.share() < 0.6:
                 place(assessment, version, zone, self.dice, self.dice.whole(1, 4))
@@ -213,9 +211,7 @@ def blank(assessment: Assessment, version: ModuleVersion) -> Marking:
     )
 
 
-def write(
-    assessment: Assessment, version: ModuleVersion, marked: marks.Marked, dice: Dice
-) -> None:
+def write(assessment: Assessment, version: ModuleVersion, marked: marks.Marked, dice: Dice) -> None:
     """Levels, overall rating and minutes, one touch after the other."""
     by = assessment.assessor
     criteria = {criterion.code: criterion for criterion in version.criteria.all()}
@@ -227,9 +223,7 @@ def write(
     set_minutes(assessment, version, dice)
 
 
-def write_told(
-    assessment: Assessment, version: ModuleVersion, told: Told, dice: Dice
-) -> None:
+def write_told(assessment: Assessment, version: ModuleVersion, told: Told, dice: Dice) -> None:
     """A head as its story tells it."""
     by = assessment.assessor
     empty = blank(assessment, version)
@@ -251,9 +245,7 @@ def write_told(
         scoring.stop_head(assessment=assessment, by=by, event=told.stop, note=told.note)
 
 
-def set_minutes(
-    assessment: Assessment, version: ModuleVersion, dice: Dice, note: str = ""
-) -> None:
+def set_minutes(assessment: Assessment, version: ModuleVersion, dice: Dice, note: str = "") -> None:
     minutes = None
     if version.time_per == "work":
         minutes = round(float(version.time_minutes) * (0.75 + 0.4 * dice.share()))

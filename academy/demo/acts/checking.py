@@ -11,9 +11,15 @@ from typing import TYPE_CHECKING, Any
 
 from django.utils import timezone
 
-from academy.assessment.models import SampledDecision
+from academy.assessment.models import SampledDecision, SignOff
 from academy.assessment.services.plans import write_action_plan
-from academy.assessment.services.sampling import Promise, close_sample_plan, draw, open_sample_plan
+from academy.assessment.services.sampling import (
+    Batch,
+    Promise,
+    close_sample_plan,
+    draw,
+    open_sample_plan,
+)
 from academy.assessment.services.signing import verify
 from academy.craft.judging.sampling import sample_size
 from academy.demo import story
@@ -28,6 +34,7 @@ PROMISE = Promise(rate=Decimal("0.12"), confidence=Decimal("0.95"))
 OVERTURNED = ("eero-castell", "patterns", -111)
 RENEWED = ("eero-castell", "patterns", -5)
 YUSRA = "yusra-lindqvist"
+Must = Callable[[Stage, list[HeadKey]], Collection[HeadKey]]
 # Yusra's first five: the day each was looked at, the last with an action asked for.
 FIRST_FIVE = {
     ("ravi-dunmore", "quarters", -37): -35,
@@ -38,22 +45,36 @@ FIRST_FIVE = {
 }
 ACTION_ON = ("otis-grenville", "slices", -31)
 LOOKED_AT_IN_QUARTER = 9
+CERTIFICATES_WAIT = ("wren-adeyemi-hall", "tamsin-orle")
 OPEN_BATCH = -4
+FIRST_SIGNED, QUARTER_FROM = -460, -90
+BITTERN_TO, HERON_TO = -156, -91
 
 
 def events(calendar: Calendar) -> Iterator[Event]:
     at = calendar.at
-    bittern = partial(_open, key="bittern", name="Bittern", days=(-460, -156), must=_all_modules)
+    bittern = partial(
+        _open, key="bittern", name="Bittern", days=(FIRST_SIGNED, BITTERN_TO), must=_nothing_more
+    )
     yield Event(at(-155, 600), bittern)
     yield Event(at(-154, 610), partial(_look_at_drawn, key="bittern", action=True))
     yield Event(at(-152, 900), partial(_close, key="bittern"))
-    yield Event(at(-90, 600), partial(_open, key="heron", name="Heron", days=(-210, -91), must=_rest_of_bram))
+    yield Event(
+        at(-90, 600),
+        partial(_open, key="heron", name="Heron", days=(-210, HERON_TO), must=_rest_of_signer),
+    )
     yield Event(at(-88, 610), partial(_look_at_drawn, key="heron", action=False))
     yield Event(at(-82, 900), partial(_close, key="heron"))
     for key, day in FIRST_FIVE.items():
         yield Event(at(day, 930), partial(_look, key=key, result=_result_for(key)))
     yield Event(at(-12, 610), partial(_look, key=OVERTURNED, result="overturned"))
-    quarter = partial(_open, key="quarter", name="Last quarter", days=(-90, -5), must=_main_road)
+    quarter = partial(
+        _open,
+        key="quarter",
+        name="Last quarter",
+        days=(QUARTER_FROM, OPEN_BATCH - 1),
+        must=_main_road,
+    )
     yield Event(at(OPEN_BATCH, 600), quarter)
     yield Event(at(OPEN_BATCH, 625), partial(_look, key=RENEWED, result="upheld"))
     yield Event(at(OPEN_BATCH, 650), _first_half)
@@ -69,7 +90,7 @@ def _open(
     key: str,
     name: str,
     days: tuple[int, int],
-    must: Callable[[list[HeadKey]], Collection[HeadKey]],
+    must: Must,
 ) -> None:
     """Draw a batch with the first seed whose sample is what the story tells."""
     new = [stage.people[YUSRA]] if key == "quarter" else []
@@ -77,26 +98,24 @@ def _open(
     stage.samples[key] = open_sample_plan(
         academy=stage.academy,
         by=stage.people[story.VERIFIER],
-        name=name,
-        first_day=stage.calendar.date(days[0]),
-        last_day=stage.calendar.date(days[1]),
+        batch=Batch(name, stage.calendar.date(days[0]), stage.calendar.date(days[1]), cohort),
         promise=PROMISE,
         seed=seed_for(stage, key, must),
-        cohort=cohort,
         new_assessors=new,
     )
 
 
-def seed_for(
-    stage: Stage, batch: str, must: Callable[[list[HeadKey]], Collection[HeadKey]]
-) -> int:
+def seed_for(stage: Stage, batch: str, must: Must) -> int:
     """The smallest seed that draws what must be drawn, with nobody left to be added."""
     others = [key for key in _in_batch(stage, batch) if key not in FIRST_FIVE and key != RENEWED]
     groups = [
         {stage.sign_offs[key].assessor_id, key[1], story.people()[key[0]]["cohort"]}
         for key in others
     ]
-    wanted, size = set(must(others)), sample_size(len(others), PROMISE.rate, PROMISE.confidence)
+    wanted, size = (
+        set(must(stage, others)),
+        sample_size(len(others), PROMISE.rate, PROMISE.confidence),
+    )
     for seed in count(1):
         drawn, added = draw(seed, groups, size)
         names = {others[place] for place in drawn}
@@ -108,32 +127,30 @@ def seed_for(
 def _in_batch(stage: Stage, batch: str) -> list[HeadKey]:
     """In the order of signing."""
     if batch != "quarter":
-        last = -156 if batch == "bittern" else -91
+        last = BITTERN_TO if batch == "bittern" else HERON_TO
         return [
             key
             for key in stage.sign_offs
             if story.people()[key[0]]["cohort"] == batch and key[2] <= last
         ]
-    return [key for key in stage.sign_offs if key[2] > -91]
+    return [key for key in stage.sign_offs if key[2] >= QUARTER_FROM]
 
 
-def _all_modules(_others: list[HeadKey]) -> Collection[HeadKey]:
+def _nothing_more(_stage: Stage, _others: list[HeadKey]) -> Collection[HeadKey]:
     return ()
 
 
-def _rest_of_bram(others: list[HeadKey]) -> Collection[HeadKey]:
-    """All that the signer of the later overturned one signed, so that none is left to look at."""
-    signed = {
-        (work.person, work.module, work.signed): work.signer for work in story.works(int)
-    }
+def _rest_of_signer(stage: Stage, others: list[HeadKey]) -> Collection[HeadKey]:
+    """All else that the signer of the later overturned one signed: none is left to look at then."""
+    signer = stage.sign_offs[OVERTURNED].assessor_id
     return [
-        key for key in others if signed.get(key) == signed[OVERTURNED] and key != OVERTURNED
+        key for key in others if stage.sign_offs[key].assessor_id == signer and key != OVERTURNED
     ]
 
 
-def _main_road(others: list[HeadKey]) -> Collection[HeadKey]:
+def _main_road(_stage: Stage, others: list[HeadKey]) -> Collection[HeadKey]:
     """Wren's and Tamsin's, on which certificates wait."""
-    return [key for key in others if key[0] in {"wren-adeyemi-hall", "tamsin-orle"}]
+    return [key for key in others if key[0] in CERTIFICATES_WAIT]
 
 
 def _look_at_drawn(stage: Stage, key: str, action: bool) -> None:
@@ -148,10 +165,10 @@ def _look_at_drawn(stage: Stage, key: str, action: bool) -> None:
 def _first_half(stage: Stage) -> None:
     """Wren's and Tamsin's first, then the next drawn until half is done."""
     rows = SampledDecision.objects.filter(plan=stage.samples["quarter"], why="random")
+    first = {stage.people[key].pk for key in CERTIFICATES_WAIT}
     ordered = sorted(
-        rows.select_related("sign_off__apprentice").order_by("pk"),
-        key=lambda row: row.sign_off.apprentice_id
-        not in {stage.people["wren-adeyemi-hall"].pk, stage.people["tamsin-orle"].pk},
+        rows.select_related("sign_off").order_by("pk"),
+        key=lambda row: row.sign_off.apprentice_id not in first,
     )
     for place, row in enumerate(ordered[:LOOKED_AT_IN_QUARTER]):
         _verify(stage, row.sign_off, "upheld", place)
@@ -164,7 +181,7 @@ def _look(stage: Stage, key: HeadKey, result: str) -> None:
 
 
 def _verify(
-    stage: Stage, sign_off: Any, result: str, place: int, note: dict[str, Any] | None = None
+    stage: Stage, sign_off: SignOff, result: str, place: int, note: dict[str, Any] | None = None
 ) -> None:
     general = _notes(result, "")
     row = note or general[place % len(general)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from decimal import Decimal
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +11,14 @@ from academy.craft.measure import Kind, shown_as
 from academy.demo import story
 from academy.demo.dice import Dice
 from academy.demo.stage import Event, Stage
-from academy.exercises.services import PartWanted, Wanted, hand_in, keep_answers, set_paper, start_sheet
+from academy.exercises.services import (
+    PartWanted,
+    Wanted,
+    hand_in,
+    keep_answers,
+    set_paper,
+    start_sheet,
+)
 from academy.exercises.services.sheets import questions_of
 
 if TYPE_CHECKING:
@@ -21,6 +28,8 @@ if TYPE_CHECKING:
     from academy.demo.calendar import Calendar
 
 Answers = dict[str, str]
+# Kinds whose figures can be made wrong by adding to them.
+_WRONG = (Kind.GRAMS, Kind.MINUTES, Kind.SHARE, Kind.HOURS)
 
 
 def events(calendar: Calendar) -> Iterator[Event]:
@@ -78,23 +87,25 @@ def answers(question: Drawn, plan: str) -> Answers:
         return right | _lost(question, int(what))
     if kind not in {"slip", "fail"}:
         return right
-    slips = {m.field: typed(question.field(m.field), m.value) for m in question.mistakes if m.id == what}
+    slips = {
+        m.field: typed(question.field(m.field), m.value) for m in question.mistakes if m.id == what
+    }
     if not slips:
         slips = _lost(question, 2)
     if kind == "fail":
         left = list(right)[len(right) // 2 :]
-        slips = {field: "" for field in left} | slips
+        slips = dict.fromkeys(left, "") | slips
     return right | slips
 
 
 def _lost(question: Drawn, marks: int) -> Answers:
     """Wrong figures in the last lines worth so many marks, none of them dangerous."""
-    lost: Mapping[str, str] = {}
+    lost: Answers = {}
     for field in reversed(question.fields):
         if field.safety is None and field.weight <= marks and field.kind in _WRONG:
-            lost = {**lost, field.key: _WRONG[field.kind](question.key[field.key])}
+            lost[field.key] = _more(question.key[field.key], field.kind)
             marks -= field.weight
-    return dict(lost)
+    return lost
 
 
 def typed(field: Field, value: Value) -> str:
@@ -106,11 +117,7 @@ def typed(field: Field, value: Value) -> str:
 
 
 def _more(value: Value, kind: Kind) -> str:
-    if isinstance(value, str) or not hasattr(value, "quantize"):
+    """A figure that is off by seven, which no tolerance covers."""
+    if not isinstance(value, Decimal):
         raise TypeError(f"Not a figure: {value!r}")
     return shown_as(kind, value + 7)
-
-
-_WRONG = {
-    kind: partial(_more, kind=kind) for kind in (Kind.GRAMS, Kind.MINUTES, Kind.SHARE, Kind.HOURS)
-}

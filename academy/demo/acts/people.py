@@ -31,11 +31,10 @@ def events(calendar: Calendar, password_hash: str, first: Invitation) -> Iterato
     """`first` is the manager's invitation, made with the academy."""
     rows = story.people()
     cohorts = {row["key"]: row for row in story.read("cohorts")["cohort"]}
-    for key, row in cohorts.items():
+    for row in cohorts.values():
         yield Event(calendar.at(row["starts_day"] - 6, 600), partial(_cohort, row=row))
         if "ends_day" in row:
             yield Event(calendar.at(row["ends_day"], 1050), partial(_end, row=row))
-        del key
     for key, row in rows.items():
         since = row["joined_day"]
         if key == story.MANAGER:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import timedelta
-from functools import cache, partial
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from academy.curriculum.models import ModuleVersion
 from academy.demo import story
 from academy.demo.dice import Dice
 from academy.demo.stage import Event, Stage
@@ -16,6 +15,7 @@ from academy.practice.services import Check, Sitting as Said, confirm_session, l
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
+    from academy.curriculum.models import ModuleVersion
     from academy.demo.calendar import Calendar
     from academy.demo.story import Sitting, Work
     from academy.practice.models import PracticeSession

@@ -6,7 +6,6 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from academy.assessment.boxes import Boxes
-from academy.assessment.models import Booking
 from academy.assessment.services import booking as bookings, scoring
 from academy.demo import story
 from academy.demo.acts.assessing import blank
@@ -15,6 +14,7 @@ from academy.demo.stage import Event, Stage
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from academy.assessment.models import Booking
     from academy.demo.calendar import Calendar
 
 # Person, module, day asked, assessor, day booked for, minute, place.
@@ -106,8 +106,8 @@ def _half_marked(stage: Stage, kept: list[Booking]) -> None:
     scoring.keep_feedback_draft(
         assessment=draft,
         by=dilys,
-        boxes=Boxes(seen_zone="side_right", seen_what="Two rows at the temple thinner than the rest."),
+        boxes=Boxes(
+            seen_zone="side_right", seen_what="Two rows at the temple thinner than the rest."
+        ),
     )
     stage.heads[DRAFT] = draft
-
-
