@@ -260,7 +260,7 @@ def _paper_needs(acting: Acting, cohort: Cohort, people: list[Person]) -> list[N
                     _names(open_people),
                     "missing",
                     f"Paper “{paper.title}” not handed in",
-                    f"Was due {written(paper.due_on)}.",
+                    f"Was due {written(paper.due_on or today)}.",
                     "See paper",
                     reverse(
                         "exercises:paper-detail",
