@@ -65,7 +65,7 @@ def places(
     academy: Academy, apprentices: Sequence[int], modules: Sequence[int] | None = None
 ) -> dict[Pair, Place]:
     """By (apprentice id, module id): every published module, or the modules asked for."""
-    facts = _facts(academy, apprentices)
+    facts = _facts(academy, apprentices, modules)
     wanted = list(facts.published) if modules is None else modules
     return {
         (person, module): _place(facts, person, module)
@@ -77,7 +77,7 @@ def places(
 
 def place_of(academy: Academy, apprentice: Person, version: ModuleVersion) -> Place:
     """One apprentice in the module of a version."""
-    facts = _facts(academy, [apprentice.pk])
+    facts = _facts(academy, [apprentice.pk], [version.module_id])
     return _place(facts, apprentice.pk, version.module_id)
 
 
@@ -167,13 +167,16 @@ def counted_unit(count: int, unit: str) -> str:
     return counted(count, unit.removesuffix("s"))
 
 
-def _facts(academy: Academy, apprentices: Sequence[int]) -> _Facts:
+def _facts(
+    academy: Academy, apprentices: Sequence[int], modules: Sequence[int] | None = None
+) -> _Facts:
+    """About the modules asked for, or all; what is signed is there for all, as needs ask for it."""
     today = timezone.localdate()
+    editions = ModuleVersion.objects.filter(academy=academy)
+    if modules is not None:
+        editions = editions.filter(module__in=modules)
     versions = {
-        version.pk: version
-        for version in ModuleVersion.objects.filter(academy=academy).exclude(
-            state=ModuleVersion.State.DRAFT
-        )
+        version.pk: version for version in editions.exclude(state=ModuleVersion.State.DRAFT)
     }
     needs: dict[int, list[int]] = defaultdict(list)
     for version, needed in Prerequisite.objects.filter(version__in=versions).values_list(
@@ -185,7 +188,7 @@ def _facts(academy: Academy, apprentices: Sequence[int]) -> _Facts:
         versions=versions,
         practised=_practised(academy, apprentices),
         progress=progress_of_many(apprentices, list(versions)),
-        heads=heads_of_many(academy, apprentices),
+        heads=heads_of_many(academy, apprentices, versions),
         signed=_signed(academy, apprentices),
         needs=needs,
         papers=_papers_open(academy, apprentices),
@@ -209,12 +212,15 @@ def _practised(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, date]
     return {(person, version): timezone.localdate(last) for person, version, last in rows}
 
 
-def heads_of_many(academy: Academy, apprentices: Iterable[int]) -> dict[Pair, list[Head]]:
+def heads_of_many(
+    academy: Academy, apprentices: Iterable[int], versions: Iterable[int]
+) -> dict[Pair, list[Head]]:
     """Submitted first marks with their second mark, ruling and feedback. Four queries."""
     rows = list(
         Assessment.objects.filter(
             academy=academy,
             apprentice__in=list(apprentices),
+            module_version__in=list(versions),
             state=Assessment.State.SUBMITTED,
         )
         .exclude(kind=Assessment.Kind.STANDARDISATION)
