@@ -90,7 +90,7 @@ class Page:
         if row is None:
             return []
         return [
-            (f"{line.line.unit} {line.line.tag}".strip(), line.done, line.line.count)
+            (", ".join(filter(None, (line.line.unit, line.line.tag))), line.done, line.line.count)
             for line in row.place.progress.lines
         ]
 
