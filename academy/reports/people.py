@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from academy.assessment.models import ActionPlan, Assessment, Booking, FaultMark, SignOff
 from academy.assessment.queries import Place, places
-from academy.assessment.results import Condition, conditions
+from academy.assessment.results import Condition, Standing, conditions
 from academy.craft.head.svg import VIEW_TITLES, VIEWS, Drawing, Fault, view_svgs
 from academy.craft.judging.readiness import pass_rate_words
 from academy.curriculum.models import Module, ModuleVersion
@@ -41,6 +41,13 @@ class Evidence:
     plans: list[ActionPlan]
     booking: Booking | None
     faults: list[FaultMark]
+
+    @property
+    def may_be_asked_for(self) -> bool:
+        """Whether an assessment is the next step: practised enough, needs met, none booked."""
+        waits = self.place.standing in (Standing.READY, Standing.NOT_YET, Standing.EXPIRED)
+        ready = self.place.progress.met and not self.place.open_needs
+        return waits and ready and self.booking is None
 
     @property
     def run_words(self) -> str:

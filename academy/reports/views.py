@@ -95,7 +95,9 @@ def standing(request: ActingRequest, person: str, module: str) -> HttpResponse:
     )
     data = evidence_of(request.acting.academy, who, where)
     heads = [{"title": title, "svg": mark_safe(svg)} for title, svg in data.head_views]  # noqa: S308
-    return render(request, "reports/standing.html", {"data": data, "heads": heads})
+    own = who == request.acting.person and request.acting.role is Role.APPRENTICE
+    context = {"data": data, "heads": heads, "may_ask": own and data.may_be_asked_for}
+    return render(request, "reports/standing.html", context)
 
 
 def _apprentice(acting: Acting, token: str) -> Person:

@@ -68,8 +68,9 @@ def paper_rows(papers: Sequence[Paper]) -> list[PaperRow]:
     return [
         PaperRow(
             paper,
-            len(handed[paper.pk] & places[paper.cohort_id]),
-            len(places[paper.cohort_id]),
+            len(handed[paper.pk]),
+            # Who left without handing in is not waited for; who handed in still counts.
+            len(places[paper.cohort_id] | handed[paper.pk]),
             *slips.get(paper.pk, ("", 0)),
         )
         for paper in papers

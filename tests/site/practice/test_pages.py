@@ -46,8 +46,8 @@ def test_a_met_target_offers_to_ask_for_an_assessment(
     session = log(heads=5, tag="resistant")
     client = signed_in(apprentice)
     ask = f"/larkmere/assessment/bookings/ask/{session.module_version.module.token}/"
-    for address in (LIST, f"{LIST}{session.token}/"):
-        assert f'action="{ask}"' in client.get(address).text
+    assert f'action="{ask}"' in client.get(f"{LIST}{session.token}/").text
+    assert "See where you stand" in client.get(LIST).text
 
 
 def test_what_was_taken_back_stays_in_the_list_and_out_of_the_totals(
