@@ -13,7 +13,6 @@ _DECISIONS = {
     "signoff": "a sign-off",
     "signoffassessment": "the evidence of a sign-off",
     "sampleddecision": "a sampled decision",
-    "verification": "a verification",
 }
 
 
@@ -32,5 +31,15 @@ def install() -> None:
             when=submitted.format(row="OLD"),
             insert_when=submitted.format(row="NEW"),
         )
+    # What no check constraint can hold, because it looks at the sign-off: nobody verifies their own.
+    triggers.protect(
+        "assessment_verification",
+        label="a verification",
+        insert_when=(
+            "EXISTS (SELECT 1 FROM assessment_signoff s WHERE s.id = NEW.sign_off_id "
+            "AND NEW.verifier_id IN (s.assessor_id, s.apprentice_id))"
+        ),
+        update_when=triggers.ALWAYS,
+    )
     for table, label in _DECISIONS.items():
         triggers.protect(f"assessment_{table}", label=label)

@@ -76,8 +76,10 @@ def places(
 
 
 def place_of(academy: Academy, apprentice: Person, version: ModuleVersion) -> Place:
-    """One apprentice in the module of a version."""
+    """One apprentice in the module of a version: on that version where no other is published."""
     facts = _facts(academy, [apprentice.pk], [version.module_id])
+    facts.published.setdefault(version.module_id, version.pk)
+    facts.versions.setdefault(version.pk, version)
     return _place(facts, apprentice.pk, version.module_id)
 
 

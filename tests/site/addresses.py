@@ -138,7 +138,7 @@ INSIDE = [
     deed("assessment:assessment-notes", [AS], "head"),
     deed("assessment:zone-out", [AS], "head", gives=200),
     deed("assessment:fault-new", [AS], "head", gives=200),
-    deed("assessment:fault-change", [AS], "head", "fault=fault"),
+    deed("assessment:fault-change", [AS], "head", "fault=fault", gives=200),
     page("assessment:assessment-stop", [AS], "head"),
     page("assessment:assessment-discard", [AS], "head"),
     page("assessment:assessment-feedback", [AS], "head"),

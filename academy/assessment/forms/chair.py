@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from academy.curriculum.models import Fault, ModuleVersion
 
 
+NOT_READ = {"invalid": "That tap was not read. Tap the head once more."}
+
+
 class FaultNameForm(BlockworkForm):
     """Which fault a mark stands for."""
 
@@ -40,8 +43,8 @@ class FaultForm(FaultNameForm):
     """Which fault, and where: a tap on a view, or the middle of a zone."""
 
     view = forms.CharField(required=False, max_length=5, widget=forms.HiddenInput)
-    u = forms.FloatField(required=False, widget=forms.HiddenInput)
-    v = forms.FloatField(required=False, widget=forms.HiddenInput)
+    u = forms.FloatField(required=False, widget=forms.HiddenInput, error_messages=NOT_READ)
+    v = forms.FloatField(required=False, widget=forms.HiddenInput, error_messages=NOT_READ)
     zone = forms.ChoiceField(
         required=False, label="Zone", choices=[(zone.value, zone.words) for zone in Zone]
     )

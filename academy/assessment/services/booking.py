@@ -95,6 +95,12 @@ def check_may_be_assessed(academy: Academy, apprentice: Person, version: ModuleV
             f"Version {version.number} of {version.title} is not the one "
             f"{apprentice.get_short_name()} is on. Start again from the module's page."
         )
+    if version.state == ModuleVersion.State.RETIRED and place.last_practised is None:
+        raise AssessmentError(
+            f"Version {version.number} of {version.title} is retired, and "
+            f"{apprentice.get_short_name()} has not begun it. Choose another module.",
+            field="module",
+        )
     if place.open_needs:
         titles = ModuleVersion.objects.filter(
             module__in=place.open_needs, state=ModuleVersion.State.PUBLISHED
