@@ -73,6 +73,21 @@ def paper(slug: str, title: str) -> dict[str, Any]:
     return {"token": set_a_paper(STAFFED[slug], title=title).token}
 
 
+def head(slug: str, key: str) -> dict[str, Any]:
+    """A draft in which everything is marked; its token, that of a submitted head, of a sign-off."""
+    from tests.site.world import mark_head
+
+    staffed = STAFFED[slug]
+    draft = mark_head(staffed, _version(slug, key))
+    submitted = staffed.apprentice.assessments.filter(submitted_at__isnull=False).first()
+    signed = staffed.apprentice.sign_offs.first()
+    return {
+        "token": draft.token,
+        "submitted": submitted and submitted.token,
+        "signoff": signed and signed.token,
+    }
+
+
 def tokens(slug: str, key: str, email: str = "") -> dict[str, Any]:
     """The tokens of a person and a module, for addresses."""
     staffed = _with_apprentice(slug, email)
@@ -108,7 +123,8 @@ def record(slug: str) -> dict[str, Any]:
 
 
 DEEDS = {
-    deed.__name__: deed for deed in (academy, passed, practised, paper, tokens, questions, record)
+    deed.__name__: deed
+    for deed in (academy, passed, practised, paper, head, tokens, questions, record)
 }
 
 

@@ -65,7 +65,11 @@ class Visitor:
 
     def reads(self, words: str) -> None:
         """The words stand on the page, or come within a few seconds."""
-        self.page.get_by_text(words).first.wait_for(timeout=8_000)
+        self.page.get_by_text(words).filter(visible=True).first.wait_for(timeout=8_000)
+
+    @property
+    def heading(self) -> str:
+        return self.page.get_by_role("heading", level=1).inner_text()
 
     def look(self) -> None:
         """Judge the page as it is, at all three sizes, beginning with the person's own."""
