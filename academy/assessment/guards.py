@@ -31,7 +31,7 @@ def install() -> None:
             when=submitted.format(row="OLD"),
             insert_when=submitted.format(row="NEW"),
         )
-    # What no check constraint can hold, because it looks at the sign-off: nobody verifies their own.
+    # A check constraint cannot look at the sign-off: nobody verifies their own.
     triggers.protect(
         "assessment_verification",
         label="a verification",

@@ -16,10 +16,12 @@ PASSKEY_SECONDS = 180
 def signed_with(request: HttpRequest, password: str) -> str:
     """The word "password" or "passkey" for what proves the person now; empty for neither."""
     person = request.user
-    if password and person.is_authenticated and person.check_password(password):
+    if not person.is_authenticated:
+        return ""
+    if password and person.check_password(password):
         return "password"
     since = time.time() - PASSKEY_SECONDS
-    for record in get_authentication_records(request):
+    for record in get_authentication_records(request, person):
         again = record.get("type") == "webauthn" and record.get("reauthenticated")
         if again and record.get("at", 0) >= since:
             return "passkey"

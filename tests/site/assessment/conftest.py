@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from academy.audit.models import Entry
@@ -14,6 +13,8 @@ from academy.people.models import Role
 from tests.site.making import draft_head, judged_head, publish, signed_off
 
 if TYPE_CHECKING:
+    from django.test import Client
+
     from academy.assessment.models import Assessment, SignOff
     from academy.curriculum.models import ModuleVersion
     from academy.people.models import Academy, Person

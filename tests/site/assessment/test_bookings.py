@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 import pytest
-from django.test import Client
 from django.utils import timezone
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Booking
 from academy.assessment.services.booking import ask_for_assessment, book, cancel_booking
-from academy.curriculum.models import ModuleVersion
 from academy.people.models import Academy, Person, Role
+
+if TYPE_CHECKING:
+    from django.test import Client
+
+    from academy.curriculum.models import ModuleVersion
 
 
 @pytest.fixture

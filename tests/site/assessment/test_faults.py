@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import pytest
-from django.test import Client
 from hypothesis import given, settings, strategies as st
 
 from academy.assessment.errors import AssessmentError
@@ -14,9 +14,13 @@ from academy.assessment.score_page import place_of
 from academy.assessment.services import faults
 from academy.craft.head.sheet import VIEWS, Place, locate, nudge, place, zone_centre
 from academy.craft.head.zones import Zone
-from academy.people.models import Academy, Person
 from tests.site.assessment.places import at_place
 from tests.site.making import publish
+
+if TYPE_CHECKING:
+    from django.test import Client
+
+    from academy.people.models import Academy, Person
 
 CROWN = zone_centre(Zone.CROWN)
 
@@ -129,13 +133,11 @@ def test_a_mark_does_not_leave_the_hair(
     chair: Client, draft: Assessment, mark: FaultMark, url: Callable[..., str]
 ) -> None:
     at = url("fault-change", token=draft.token, fault=mark.token) + "?view=front"
-    for _ in range(40):
-        answer = chair.post(at, {"move": "down"})
-        if answer.status_code == 200:
-            break
+    # Further than any head is high; the last ones are refused.
+    answers = [chair.post(at, {"move": "down"}) for _ in range(40)]
     mark.refresh_from_db()
     assert place_of(mark).zone is not None
-    assert "another" in answer.content.decode()
+    assert "another" in answers[-1].content.decode()
 
 
 def test_a_mark_is_called_something_else_and_taken_off(

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from academy.assessment.services.booking import ask_for_assessment
-from academy.curriculum.models import ModuleVersion
 from academy.people.models import Person, Role
 from tests.site.making import signed_off
+
+if TYPE_CHECKING:
+    from django.test import Client
+
+    from academy.curriculum.models import ModuleVersion
 
 
 @pytest.fixture

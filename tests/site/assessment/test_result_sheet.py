@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
-from django.test import Client
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Acknowledgement, Assessment, Feedback
 from academy.assessment.services.submitting import acknowledge, correct_feedback
 from academy.people.models import Person, Role
 from tests.site.making import full_boxes
+
+if TYPE_CHECKING:
+    from django.test import Client
 
 
 @pytest.fixture

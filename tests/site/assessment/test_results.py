@@ -25,7 +25,7 @@ SIGNER = 7
 
 
 def head(
-    id: int = 1,
+    number: int = 1,
     *,
     days_ago: int = 1,
     first: str = "competent",
@@ -36,7 +36,7 @@ def head(
     assessor: int = SIGNER,
 ) -> Head:
     day = TODAY - timedelta(days=days_ago)
-    return Head(id, assessor, day, first, needed, second, ruling, boxes)
+    return Head(number, assessor, day, first, needed, second, ruling, boxes)
 
 
 ENOUGH = Evidence(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 import pytest
 import time_machine
@@ -18,11 +19,13 @@ from academy.assessment.models import Assessment, SignOff
 from academy.assessment.services.scoring import set_level, set_overall
 from academy.assessment.services.signing import Ticks, sign_off
 from academy.assessment.services.submitting import correct_feedback, submit
-from academy.curriculum.models import ModuleVersion
 from academy.curriculum.services import publish_version, start_module, write_draft
 from academy.people.models import Academy, Person, Role
 from tests.site.factories import PASSWORD, MembershipFactory
 from tests.site.making import draft_head, full_boxes, judged_head, module_content, publish
+
+if TYPE_CHECKING:
+    from academy.curriculum.models import ModuleVersion
 
 ALL = Ticks(valid=True, sufficient=True, authentic=True, current=True)
 TICKED = {"valid": "on", "sufficient": "on", "authentic": "on", "current": "on"}
@@ -262,7 +265,7 @@ def test_feedback_must_fill_three_boxes_and_may_be_filled_later(
     correct_feedback(
         feedback=draft.feedback.get(), by=assessor, boxes=full_boxes(), reason="the why was missing"
     )
-    assert sign(version, assessor, apprentice)
+    assert sign(version, assessor, apprentice).assessments.get() == draft
 
 
 def test_the_signer_made_at_least_one_of_the_heads(

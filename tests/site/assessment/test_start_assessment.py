@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
 from django.db import IntegrityError, transaction
-from django.test import Client
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, Booking
 from academy.assessment.services import scoring
-from academy.curriculum.models import ModuleVersion
 from academy.curriculum.services import (
     publish_version,
     retire_version,
@@ -22,6 +21,11 @@ from academy.curriculum.services import (
 from academy.people.models import Academy, Person, Role
 from tests.site.factories import MembershipFactory
 from tests.site.making import draft_head, module_content, publish
+
+if TYPE_CHECKING:
+    from django.test import Client
+
+    from academy.curriculum.models import ModuleVersion
 
 
 def test_a_head_begins_with_one_entry(
@@ -166,7 +170,7 @@ def test_unmet_needs_are_named(
     content = replace(module_content("later"), needs=(version.module.key,))
     write_draft(version=later, content=content, by=educator)
     later = publish_version(version=later, by=educator)
-    with pytest.raises(AssessmentError, match="First needs a sign-off.*The coverage module"):
+    with pytest.raises(AssessmentError, match=r"First needs a sign-off.*The coverage module"):
         draft_head(later, assessor, apprentice)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 import pytest
-from django.test import Client
 from django.utils import timezone
 
 from academy.assessment.boxes import Boxes
@@ -16,9 +16,13 @@ from academy.assessment.models import Assessment, Booking, Outcome
 from academy.assessment.services import booking as bookings, scoring
 from academy.assessment.services.submitting import submit
 from academy.craft.judging.stored import recomputed
-from academy.curriculum.models import ModuleVersion
-from academy.people.models import Person
 from tests.site.making import draft_head, full_boxes, judged_head
+
+if TYPE_CHECKING:
+    from django.test import Client
+
+    from academy.curriculum.models import ModuleVersion
+    from academy.people.models import Person
 
 
 @pytest.fixture

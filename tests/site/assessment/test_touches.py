@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gzip
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from django.db import connection
@@ -18,10 +18,12 @@ from academy.assessment.services import scoring
 from academy.assessment.services.faults import place_fault
 from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
-from academy.curriculum.models import ModuleVersion
-from academy.people.models import Academy, Person
 from tests.site.assessment.places import at_place
 from tests.site.making import draft_head, full_boxes, publish
+
+if TYPE_CHECKING:
+    from academy.curriculum.models import ModuleVersion
+    from academy.people.models import Academy, Person
 
 HTMX = {"HX-Request": "true"}
 SESSION_AND_RIGHTS = ("django_session", "people_person", "people_academy", "people_membership")

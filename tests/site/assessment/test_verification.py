@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 import pytest
 from django.db import DatabaseError, transaction
-from django.test import Client
 from django.utils import timezone
 
 from academy.assessment import consequences
@@ -18,6 +18,9 @@ from academy.assessment.results import Standing
 from academy.assessment.services.signing import verify
 from academy.people.models import Academy, Person, Role
 from tests.site.factories import MembershipFactory
+
+if TYPE_CHECKING:
+    from django.test import Client
 
 
 @pytest.fixture
