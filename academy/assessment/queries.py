@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from django.db.models import Max, OuterRef, Q, Subquery
-from django.utils import timezone
-
-from academy.assessment.boxes import Boxes
-from academy.assessment.models import Assessment, Feedback, Ruling, SignOff, Verification
-from academy.assessment.results import Evidence, Head, Signed, Standing, standing
+from academy.assessment.facts import Facts, Pair, facts_of
+from academy.assessment.models import SignOff, Verification
+from academy.assessment.results import Evidence, Signed, Standing, standing
 from academy.craft.measure import counted
-from academy.curriculum.house import rules_today
-from academy.curriculum.models import ModuleVersion, Prerequisite
-from academy.exercises.models import AnswerSheet, Paper
+from academy.curriculum.models import ModuleVersion
 from academy.people.models import CohortPlace, Person
-from academy.practice.models import PracticeSession
-from academy.practice.queries import COUNTS, progress_of_many
 from academy.practice.targets import Progress
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
     from datetime import date
 
     from academy.people.models import Academy
-
-Pair = tuple[int, int]
 
 
 @dataclass(frozen=True)
@@ -45,27 +35,11 @@ class Place:
     last_practised: date | None = None
 
 
-@dataclass
-class _Facts:
-    """What the queries bring, by (apprentice id, version id) or (apprentice id, module id)."""
-
-    versions: dict[int, ModuleVersion]
-    practised: dict[Pair, date]
-    progress: dict[Pair, Progress]
-    heads: dict[Pair, list[Head]]
-    signed: dict[Pair, Signed]
-    needs: dict[int, list[int]]
-    papers: dict[Pair, list[str]]
-    evidence_months: int
-    today: date
-    published: dict[int, int] = field(default_factory=dict)
-
-
 def places(
     academy: Academy, apprentices: Sequence[int], modules: Sequence[int] | None = None
 ) -> dict[Pair, Place]:
     """By (apprentice id, module id): every published module, or the modules asked for."""
-    facts = _facts(academy, apprentices, modules)
+    facts = facts_of(academy, apprentices, modules)
     wanted = list(facts.published) if modules is None else modules
     return {
         (person, module): _place(facts, person, module)
@@ -77,7 +51,7 @@ def places(
 
 def place_of(academy: Academy, apprentice: Person, version: ModuleVersion) -> Place:
     """One apprentice in the module of a version: on that version where no other is published."""
-    facts = _facts(academy, [apprentice.pk], [version.module_id])
+    facts = facts_of(academy, [apprentice.pk], [version.module_id])
     facts.published.setdefault(version.module_id, version.pk)
     facts.versions.setdefault(version.pk, version)
     return _place(facts, apprentice.pk, version.module_id)
@@ -92,7 +66,7 @@ def sign_off_is_clear(sign_off: SignOff) -> bool:
     return sampled is not None and sampled.plan.closed_at is not None
 
 
-def _place(facts: _Facts, person: int, module: int) -> Place:
+def _place(facts: Facts, person: int, module: int) -> Place:
     version = _version_on(facts, person, module)
     key = (person, version.pk)
     progress = facts.progress.get(key, Progress(()))
@@ -130,7 +104,7 @@ def _place(facts: _Facts, person: int, module: int) -> Place:
     )
 
 
-def _version_on(facts: _Facts, person: int, module: int) -> ModuleVersion:
+def _version_on(facts: Facts, person: int, module: int) -> ModuleVersion:
     """The edition begun and not signed off yet, else the published one."""
     published = facts.versions[facts.published[module]]
     signed = facts.signed.get((person, module))
@@ -167,154 +141,6 @@ def _practice_words(progress: Progress) -> str:
 def counted_unit(count: int, unit: str) -> str:
     """One head, three heads: the count with its unit."""
     return counted(count, unit.removesuffix("s"))
-
-
-def _facts(
-    academy: Academy, apprentices: Sequence[int], modules: Sequence[int] | None = None
-) -> _Facts:
-    """About the modules asked for, or all; what is signed is there for all, as needs ask for it."""
-    today = timezone.localdate()
-    editions = ModuleVersion.objects.filter(academy=academy)
-    if modules is not None:
-        editions = editions.filter(module__in=modules)
-    versions = {
-        version.pk: version for version in editions.exclude(state=ModuleVersion.State.DRAFT)
-    }
-    needs: dict[int, list[int]] = defaultdict(list)
-    for version, needed in Prerequisite.objects.filter(version__in=versions).values_list(
-        "version", "needs"
-    ):
-        needs[version].append(needed)
-    rules = rules_today(academy)
-    return _Facts(
-        versions=versions,
-        practised=_practised(academy, apprentices),
-        progress=progress_of_many(apprentices, list(versions)),
-        heads=heads_of_many(academy, apprentices, versions),
-        signed=_signed(academy, apprentices),
-        needs=needs,
-        papers=_papers_open(academy, apprentices),
-        evidence_months=int(rules.number("judging", what="evidence_months")),
-        today=today,
-        published={
-            version.module_id: version.pk
-            for version in versions.values()
-            if version.state == ModuleVersion.State.PUBLISHED
-        },
-    )
-
-
-def _practised(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, date]:
-    rows = (
-        PracticeSession.objects.filter(COUNTS, academy=academy, apprentice__in=apprentices)
-        .values_list("apprentice", "module_version")
-        .annotate(last=Max("started_at"))
-        .order_by()
-    )
-    return {(person, version): timezone.localdate(last) for person, version, last in rows}
-
-
-def heads_of_many(
-    academy: Academy, apprentices: Iterable[int], versions: Iterable[int]
-) -> dict[Pair, list[Head]]:
-    """Submitted first marks with their second mark, ruling and feedback. Four queries."""
-    rows = list(
-        Assessment.objects.filter(
-            academy=academy,
-            apprentice__in=list(apprentices),
-            module_version__in=list(versions),
-            state=Assessment.State.SUBMITTED,
-        )
-        .exclude(kind=Assessment.Kind.STANDARDISATION)
-        .select_related("outcome")
-        .order_by("submitted_at")
-    )
-    seconds = {row.second_of_id: row for row in rows if row.second_of_id}
-    boxes = _boxes(row.pk for row in rows)
-    rulings = dict(
-        Ruling.objects.filter(first__in=[row.pk for row in rows]).values_list("first", "decision")
-    )
-    heads: dict[Pair, list[Head]] = defaultdict(list)
-    for row in rows:
-        if row.kind == Assessment.Kind.FIRST and row.submitted_at is not None:
-            second = seconds.get(row.pk)
-            heads[row.apprentice_id, row.module_version_id].append(
-                Head(
-                    id=row.pk,
-                    assessor=row.assessor_id,
-                    day=timezone.localdate(row.started_at),
-                    first=row.outcome.by_marks,
-                    second_needed=row.outcome.second_needed,
-                    second=second.outcome.by_marks if second else "",
-                    ruling=rulings.get(row.pk, ""),
-                    feedback_boxes=boxes.get(row.pk, 0),
-                )
-            )
-    return heads
-
-
-def _boxes(assessments: Iterable[int]) -> dict[int, int]:
-    """The most boxes filled in one point of feedback, by assessment."""
-    found: dict[int, int] = {}
-    fields = list(Boxes.__dataclass_fields__)
-    rows = Feedback.objects.filter(
-        assessment__in=list(assessments), corrected_by__isnull=True
-    ).values("assessment_id", *fields)
-    for row in rows:
-        assessment = row.pop("assessment_id")
-        found[assessment] = max(found.get(assessment, 0), Boxes(**row).count)
-    return found
-
-
-def _signed(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, Signed]:
-    newest = Verification.objects.filter(sign_off=OuterRef("pk")).order_by("-at", "-pk")
-    rows = (
-        SignOff.objects.filter(academy=academy, apprentice__in=apprentices)
-        .annotate(newest=Subquery(newest.values("result")[:1]))
-        .filter(Q(newest__isnull=True) | ~Q(newest=Verification.Result.OVERTURNED))
-        .order_by("signed_at", "pk")
-        .values_list(
-            "pk",
-            "apprentice",
-            "module_version__module",
-            "in_date_until",
-            "signed_at",
-            "newest",
-            "sampled__plan__closed_at",
-        )
-    )
-    return {
-        (person, module): Signed(
-            id=pk,
-            in_date_until=until,
-            signed_at=at,
-            clear=result == Verification.Result.UPHELD or (result is None and closed is not None),
-        )
-        for pk, person, module, until, at, result, closed in rows
-    }
-
-
-def _papers_open(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, list[str]]:
-    """Titles of papers linked to a version and set for an apprentice's cohort, not passed yet."""
-    places = set(
-        CohortPlace.objects.current().filter(person__in=apprentices).values_list("cohort", "person")
-    )
-    papers = list(
-        Paper.objects.filter(
-            academy=academy, module_version__isnull=False, withdrawn_at__isnull=True
-        ).values_list("pk", "cohort", "module_version", "title")
-    )
-    passed = set(
-        AnswerSheet.objects.filter(
-            apprentice__in=apprentices, passed=True, paper__in=[paper for paper, *_ in papers]
-        ).values_list("paper", "apprentice")
-    )
-    found: dict[Pair, list[str]] = defaultdict(list)
-    for paper, cohort, version, title in papers:
-        for place_cohort, person in places:
-            if place_cohort == cohort and (paper, person) not in passed:
-                found[person, version].append(title)
-    return found
 
 
 @dataclass(frozen=True)

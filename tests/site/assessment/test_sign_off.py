@@ -19,9 +19,13 @@ from academy.assessment.models import Assessment, SignOff
 from academy.assessment.services.scoring import set_level, set_overall
 from academy.assessment.services.signing import Ticks, sign_off
 from academy.assessment.services.submitting import correct_feedback, submit
+from academy.craft.exercise.engine import Level
 from academy.curriculum.services import publish_version, start_module, write_draft
+from academy.exercises.drawing import PartWanted
+from academy.exercises.services import set_paper
+from academy.exercises.services.wanted import Wanted
 from academy.people.models import Academy, Person, Role
-from tests.site.factories import PASSWORD, MembershipFactory
+from tests.site.factories import PASSWORD, CohortFactory, CohortPlaceFactory, MembershipFactory
 from tests.site.making import draft_head, full_boxes, judged_head, module_content, publish
 
 if TYPE_CHECKING:
@@ -222,12 +226,20 @@ def test_the_practice_target_must_be_met(
 def test_linked_papers_must_be_passed(
     version: ModuleVersion,
     submitted: Assessment,
+    educator: Person,
     assessor: Person,
     apprentice: Person,
-    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    open_papers = {(apprentice.pk, version.pk): ["Diluting a developer"]}
-    monkeypatch.setattr("academy.assessment.queries._papers_open", lambda *_: open_papers)
+    cohort = CohortFactory(academy=version.academy)
+    CohortPlaceFactory(cohort=cohort, person=apprentice)
+    wanted = Wanted(
+        cohort=cohort,
+        title="Diluting a developer",
+        parts=[PartWanted("dilute-a-developer", Level.FIRST, 1)],
+        seed=51907734,
+        module_version=version,
+    )
+    set_paper(academy=version.academy, by=educator, wanted=wanted)
     with pytest.raises(AssessmentError, match="Not passed yet: Diluting a developer"):
         sign(version, assessor, apprentice)
 

@@ -11,7 +11,8 @@ from django.utils import timezone
 
 from academy.assessment.marking import marking_of
 from academy.assessment.models import ActionPlan, Assessment, Booking, Verification
-from academy.assessment.queries import heads_of_many, places, ready_to_sign
+from academy.assessment.facts import heads_of_many
+from academy.assessment.queries import places, ready_to_sign
 from academy.assessment.results import Result, Standing
 from academy.craft.judging.marking import missing
 from academy.craft.measure import round_half_up
