@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from time import perf_counter
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import time_machine
@@ -25,6 +25,7 @@ from academy.demo.acts import (
 )
 from academy.demo.calendar import Calendar
 from academy.demo.stage import Event, Stage, play
+from academy.people.demo import PASSWORD
 from academy.people.services import set_up_academy
 
 if TYPE_CHECKING:
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
 
     from academy.people.models import Academy
 
-PASSWORD: Final = "tail-comb-and-foil"  # noqa: S105 - printed on the demo's sign-in page
 SET_UP = -480
 
 

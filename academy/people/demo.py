@@ -5,11 +5,14 @@ from __future__ import annotations
 import tomllib
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, Final
 
 from django.conf import settings
 
 from academy.people.models import Person, Role
+
+# Everybody's in the demo, shown beside their names: signing off asks for it again.
+PASSWORD: Final = "tail-comb-and-foil"  # noqa: S105
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from academy.people import queries
 from academy.people.acting import ActingRequest, acting, session_key
-from academy.people.demo import DemoPerson, demo_people
+from academy.people.demo import PASSWORD, DemoPerson, demo_people
 from academy.people.models import Person, Role
 
 if TYPE_CHECKING:
@@ -62,7 +62,7 @@ def demo(request: HttpRequest) -> HttpResponse:
     order = list(Role)
     ordered = sorted(people, key=lambda one: order.index(one.role))
     groups = [(role, list(some)) for role, some in groupby(ordered, key=lambda one: one.role)]
-    return render(request, "people/demo.html", {"groups": groups})
+    return render(request, "people/demo.html", {"groups": groups, "password": PASSWORD})
 
 
 def _sign_in_as(request: HttpRequest, people: list[DemoPerson]) -> HttpResponse:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
 
 import pytest
 import time_machine
-from pytest_django import DjangoDbBlocker
 
-from academy.demo.loading import Loaded
 from academy.people.models import Academy, Person
 from tests.site.demo_played import NOW, demo_played
+
+if TYPE_CHECKING:
+    from pytest_django import DjangoDbBlocker
+
+    from academy.demo.loading import Loaded
 
 
 @pytest.fixture(scope="package")

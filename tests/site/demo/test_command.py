@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from io import StringIO
+from typing import TYPE_CHECKING
 
 import pytest
 from django.core.management import CommandError, call_command
-from pytest_django.fixtures import SettingsWrapper
 
-from academy.demo.loading import PASSWORD
+from academy.people.demo import PASSWORD
 from academy.people.models import Academy, Person
 from tests.site.factories import AcademyFactory
+
+if TYPE_CHECKING:
+    from pytest_django import Settings
 
 
 def test_a_second_time_changes_nothing(demo_academy: Academy) -> None:
@@ -21,7 +24,7 @@ def test_a_second_time_changes_nothing(demo_academy: Academy) -> None:
     assert Person.objects.count() == before
 
 
-def test_it_is_refused_where_the_demo_is_switched_off(settings: SettingsWrapper) -> None:
+def test_it_is_refused_where_the_demo_is_switched_off(settings: Settings) -> None:
     settings.BLOCKWORK_DEMO = False
     with pytest.raises(CommandError, match="switched off"):
         call_command("load_demo")

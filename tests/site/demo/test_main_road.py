@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from typing import TYPE_CHECKING
 
 import pytest
 
-from academy.assessment.models import SignOff
 from academy.assessment.services.signing import Ticks, sign_off, verify
 from academy.awards.errors import AwardError
-from academy.awards.models import Certificate
 from academy.awards.services import issue_certificate
 from academy.curriculum.models import Award, ModuleVersion
 from academy.people.models import Academy, Person
+
+if TYPE_CHECKING:
+    from academy.assessment.models import SignOff
+    from academy.awards.models import Certificate
 
 Find = Callable[[str], Person]
 

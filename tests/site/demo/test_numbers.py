@@ -54,8 +54,8 @@ def test_eighteen_apprentices_learn_in_three_cohorts(demo_academy: Academy) -> N
         Role.VERIFIER: 1,
         Role.MANAGER: 1,
     }
-    cohorts = demo_academy.cohorts.annotate(n=Count("places"))
-    assert {cohort.name: cohort.n for cohort in cohorts} == {"Bittern": 6, "Heron": 6, "Plover": 6}
+    places = demo_academy.cohorts.values_list("name").annotate(Count("places")).order_by()
+    assert dict(places) == {"Bittern": 6, "Heron": 6, "Plover": 6}
 
 
 def test_everybody_holds_the_modules_of_their_story(demo_academy: Academy) -> None:
@@ -175,11 +175,8 @@ def test_rules_labels_and_a_draft_stand_as_told(demo_academy: Academy) -> None:
     label = ProductLabel.objects.get(academy=demo_academy, name="Training cream B")
     assert (label.fields["ratios"], label.fields["ceiling"]) == (["1.5"], "50")
     draft = ModuleVersion.objects.get(academy=demo_academy, state="draft")
-    assert (draft.module.key, draft.number, draft.made_by.name) == (
-        "weaves",
-        2,
-        "Josiah Penhale",
-    )
+    assert (draft.module.key, draft.number) == ("weaves", 2)
+    assert str(draft.made_by) == "Josiah Penhale"
 
 
 def test_one_invitation_is_open_and_one_has_run_out(demo_academy: Academy) -> None:

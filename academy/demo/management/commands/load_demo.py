@@ -8,7 +8,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from academy.demo import story
-from academy.demo.loading import PASSWORD, load_demo
+from academy.demo.loading import load_demo
+from academy.people.demo import PASSWORD
 from academy.people.models import Academy
 
 if TYPE_CHECKING:
