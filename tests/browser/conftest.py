@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Error, sync_playwright
@@ -19,7 +20,7 @@ from tests.conftest import missing
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
-        if item.path.is_relative_to(os.path.dirname(__file__)):
+        if item.path.is_relative_to(Path(__file__).parent):
             item.add_marker(pytest.mark.browser)
 
 

@@ -21,7 +21,7 @@ STAFFED: dict[str, Staffed] = {}
 
 
 def academy(slug: str) -> dict[str, Any]:
-    """An academy with its people and the award of two short modules; the addresses of the people."""
+    """An academy with its people and the award of two short modules; who they are."""
     from tests.site.factories import PASSWORD
     from tests.site.world import staff, teach
 
@@ -132,7 +132,7 @@ def main() -> None:
     django.setup()
     for line in sys.stdin:
         request = json.loads(line)
-        answer = DEEDS[request.pop("do")](**request)  # type: ignore[operator]
+        answer = DEEDS[request.pop("do")](**request)
         sys.stdout.write(json.dumps(answer) + "\n")
         sys.stdout.flush()
 

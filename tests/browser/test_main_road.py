@@ -9,8 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 if TYPE_CHECKING:
     from tests.browser.served import Site
@@ -21,6 +22,10 @@ EMAIL = "lotte@example.test"
 NAME = "Lotte Brandvold"
 PASSWORD = "seven-wet-towels"
 PAPER = "Developer for the back"
+
+
+def today() -> date:
+    return datetime.now(ZoneInfo("Europe/London")).date()
 
 
 @dataclass
@@ -227,7 +232,7 @@ def book(educator: Visitor, road: Road) -> None:
     educator.look()
     page = educator.page
     page.get_by_label("Assessor").select_option(label="Dilys Okafor-Reed")
-    page.locator("[name=at_0]").fill((date.today() + timedelta(days=1)).isoformat())
+    page.locator("[name=at_0]").fill((today() + timedelta(days=1)).isoformat())
     page.locator("[name=at_1]").fill("10:30")
     page.get_by_label("Place").fill("chair 4")
     educator.press("Book the assessor")
@@ -271,7 +276,7 @@ def write_feedback(assessor: Visitor) -> None:
     page.get_by_label("What the hands did").fill("The comb was lifted too early.")
     page.get_by_label("What to do next").fill("Lay panels with the comb held down")
     page.get_by_label("How many").fill("4")
-    page.get_by_label("By which day").fill((date.today() + timedelta(days=14)).isoformat())
+    page.get_by_label("By which day").fill((today() + timedelta(days=14)).isoformat())
     assessor.press("Submit the head")
     assessor.reads("Submitted. The sheet stands as it is now.")
     assessor.look()

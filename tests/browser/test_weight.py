@@ -46,7 +46,10 @@ class Scales:
 def open_page(visitor: Visitor, scales: Scales, path: str) -> int:
     """How much the page brought."""
     scales.bytes = 0
-    visitor.page.goto(f"{visitor.home}{path}", wait_until="networkidle")
+    visitor.go(path)
+    visitor.page.evaluate("document.fonts.ready.then(() => true)")
+    # The last answers may still be on their way into the log.
+    visitor.page.wait_for_timeout(120)
     return scales.bytes
 
 
@@ -107,7 +110,6 @@ def test_every_following_page_is_light(
     for role, device in DEVICES.items():
         visitor = come(device)
         visitor.sign_in(told["people"][role], str(told["password"]))
-        visitor.page.wait_for_load_state("networkidle")
         scales = Scales(visitor.context.new_cdp_session(visitor.page))
         for path in pages_of(visitor, role, told):
             first, again = (open_page(visitor, scales, path) for _ in range(2))
