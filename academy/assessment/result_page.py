@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from academy.assessment.editions import edition_of
-from academy.assessment.models import Assessment
 from academy.craft.head.sheet import VIEW_TITLES, VIEWS
 from academy.craft.head.svg import Drawing, Fault, view_svg
 from academy.craft.head.zones import Zone
@@ -15,7 +14,7 @@ from academy.curriculum.content import Scope
 from academy.curriculum.reference import cautions
 
 if TYPE_CHECKING:
-    from academy.assessment.models import Acknowledgement, FaultMark, Feedback, Outcome
+    from academy.assessment.models import Acknowledgement, Assessment, FaultMark, Feedback, Outcome
     from academy.curriculum.models import Criterion
 
 
@@ -44,32 +43,8 @@ class ResultPage:
         }
 
     @property
-    def second(self) -> Assessment | None:
-        return next(
-            (
-                row
-                for row in self.assessment.second_marks.all()
-                if row.state == Assessment.State.SUBMITTED
-            ),
-            None,
-        )
-
-    @property
     def state(self) -> str:
-        """The mark to show: competent, notyet, or second while another look is open."""
-        second, ruling = self.second, getattr(self.assessment, "ruling", None)
-        if second is None:
-            return "second" if self.outcome.second_needed else self._by_marks
-        if second.outcome.by_marks == self.outcome.by_marks:
-            return self._by_marks
-        if ruling is None or ruling.decision == "one_more":
-            return "second"
-        marks = self.outcome if ruling.decision == "first" else second.outcome
-        return "competent" if marks.by_marks == "competent" else "notyet"
-
-    @property
-    def _by_marks(self) -> str:
-        return "competent" if self.outcome.by_marks == "competent" else "notyet"
+        return self.assessment.shown
 
     @property
     def verdict(self) -> str:

@@ -92,7 +92,7 @@ def evidence_of(academy: Academy, person: Person, module: Module) -> Evidence:
         Assessment.objects.filter(
             **here, state=Assessment.State.SUBMITTED, kind=Assessment.Kind.FIRST
         )
-        .select_related("assessor", "outcome", "module_version")
+        .for_list()
         .order_by("-started_at")
     )
     return Evidence(

@@ -96,7 +96,13 @@ def standing(request: ActingRequest, person: str, module: str) -> HttpResponse:
     data = evidence_of(request.acting.academy, who, where)
     heads = [{"title": title, "svg": mark_safe(svg)} for title, svg in data.head_views]  # noqa: S308
     own = who == request.acting.person and request.acting.role is Role.APPRENTICE
-    context = {"data": data, "heads": heads, "may_ask": own and data.may_be_asked_for}
+    context = {
+        "data": data,
+        "heads": heads,
+        "may_ask": own and data.may_be_asked_for,
+        # An undecided head mark is not shown to the apprentice (trade.md 5.2).
+        "withhold": request.acting.roles == (Role.APPRENTICE,),
+    }
     return render(request, "reports/standing.html", context)
 
 

@@ -15,7 +15,7 @@ from academy.web.tokens import TokenField
 
 class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
     def visible_to(self, person: Person, academy: Academy) -> AssessmentQuerySet:
-        """An apprentice sees their own submitted assessments.
+        """An apprentice sees their own submitted first marks; a second look is not theirs to read.
 
         An assessor sees their own and all submitted ones, other staff all submitted ones. (Blind
         second marks will narrow this further in their own issue.)
@@ -26,14 +26,14 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
         rows = self.filter(academy=academy)
         submitted = Q(state=Assessment.State.SUBMITTED)
         if roles == (Role.APPRENTICE,):
-            return rows.filter(submitted, apprentice=person)
+            return rows.filter(submitted, apprentice=person).exclude(kind=Assessment.Kind.SECOND)
         return rows.filter(submitted | Q(assessor=person))
 
     def for_list(self) -> AssessmentQuerySet:
         """With what a row of a list says."""
         return self.select_related(
-            "apprentice", "assessor", "module_version", "outcome", "acknowledgement"
-        ).prefetch_related("second_marks")
+            "apprentice", "assessor", "module_version", "outcome", "acknowledgement", "ruling"
+        ).prefetch_related("second_marks__outcome")
 
     def for_result(self) -> AssessmentQuerySet:
         """With everything that a result sheet shows."""
@@ -134,6 +134,24 @@ class Assessment(FrozenModel):
         ]
         indexes = [models.Index(fields=["apprentice", "module_version", "submitted_at"])]
         ordering = ["-started_at"]
+
+    @property
+    def second(self) -> Assessment | None:
+        """The submitted second mark of the same work; prefetch `second_marks__outcome`."""
+        rows = self.second_marks.all()
+        return next((row for row in rows if row.state == self.State.SUBMITTED), None)
+
+    @property
+    def shown(self) -> str:
+        """The mark to show for a submitted one: competent, notyet, or second while undecided."""
+        own, second, ruling = self.outcome, self.second, getattr(self, "ruling", None)
+        if second is None:
+            return "second" if own.second_needed else own.mark
+        if second.outcome.by_marks == own.by_marks:
+            return own.mark
+        if ruling is None or ruling.decision == "one_more":
+            return "second"
+        return own.mark if ruling.decision == "first" else second.outcome.mark
 
     def __str__(self) -> str:
         return f"{self.apprentice}, {self.module_version}, {self.started_at:%d %b %Y}"

@@ -33,6 +33,11 @@ class Outcome(AppendOnlyModel):
 
     objects = AppendOnlyQuerySet["Outcome"].as_manager()
 
+    @property
+    def mark(self) -> str:
+        """The mark (`academy.web.marks`) for what the levels came to."""
+        return "competent" if self.by_marks == self.ByMarks.COMPETENT else "notyet"
+
     def __str__(self) -> str:
         return self.get_by_marks_display()
 

@@ -138,6 +138,8 @@ def result_detail(request: ActingRequest, token: str) -> HttpResponse:
         "assessment/result_detail.html",
         {
             "page": page,
+            # Until it is decided the apprentice reads that somebody looks, not at what.
+            "withheld": page.state == "second" and request.acting.roles == (Role.APPRENTICE,),
             "heads": [
                 {"title": title, "svg": mark_safe(svg)}  # noqa: S308
                 for title, svg in page.heads
