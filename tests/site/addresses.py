@@ -30,7 +30,7 @@ class Row:
 
     `may` are the roles that may open it, each with what it answers; the others get 403. `about`
     gives each token in the address the kind of row it names. Where `own`, an apprentice who is
-    not the one concerned gets 404.
+    not the one concerned gets 404. A deed answers a get with `on_get`.
     """
 
     name: str
@@ -39,6 +39,7 @@ class Row:
     post: bool = False
     own: bool = False
     query: str = ""
+    on_get: int = 405
 
     def address(self, slug: str, world: World) -> str:
         tokens = {part: world.tokens.get(kind, kind) for part, kind in self.about.items()}
@@ -58,6 +59,11 @@ def page(name: str, may: Iterable[Role], *about: str, own: bool = False, query: 
 def deed(name: str, may: Iterable[Role], *about: str, gives: int = 302, own: bool = False) -> Row:
     """An address that only takes a post; `gives` is its answer to an empty form."""
     return Row(name, dict.fromkeys(may, gives), _about(about), post=True, own=own)
+
+
+def touch(name: str, *about: str, gives: int = 302) -> Row:
+    """One touch at the chair; a get leads back to the head, for whoever had to sign in anew."""
+    return Row(name, {AS: gives}, _about(about), post=True, on_get=302)
 
 
 def _about(about: Iterable[str]) -> dict[str, str]:
@@ -133,12 +139,12 @@ INSIDE = [
     page("assessment:assessment-list", [AS, ED, VE]),
     page("assessment:assessment-new", [AS]),
     page("assessment:assessment-score", [AS], "head"),
-    deed("assessment:assessment-level", [AS], "head"),
-    deed("assessment:assessment-overall", [AS], "head", gives=200),
-    deed("assessment:assessment-notes", [AS], "head"),
-    deed("assessment:zone-out", [AS], "head", gives=200),
-    deed("assessment:fault-new", [AS], "head", gives=200),
-    deed("assessment:fault-change", [AS], "head", "fault=fault", gives=200),
+    touch("assessment:assessment-level", "head"),
+    touch("assessment:assessment-overall", "head", gives=200),
+    touch("assessment:assessment-notes", "head"),
+    touch("assessment:zone-out", "head", gives=200),
+    touch("assessment:fault-new", "head", gives=200),
+    page("assessment:fault-change", [AS], "head", "fault=fault"),
     page("assessment:assessment-stop", [AS], "head"),
     page("assessment:assessment-discard", [AS], "head"),
     page("assessment:assessment-feedback", [AS], "head"),

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 
 from academy.assessment.models import Assessment
-from academy.assessment.services import booking, scoring, signing, submitting
+from academy.assessment.services import booking, faults, signing, submitting
 from academy.awards.services import issue_certificate
 from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
@@ -140,7 +140,7 @@ def _more_on_one_head(world: World, many: int) -> None:
     world.tokens["head"] = head.token
     at = zone_centre(Zone.OCCIPITAL)
     for _ in range(many - 1):
-        mark = scoring.place_fault(
+        mark = faults.place_fault(
             assessment=head,
             by=world.assessor,
             azimuth_deg=Decimal(str(at.azimuth_deg)),
