@@ -93,7 +93,13 @@ def _practised(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, date]
 def heads_of_many(
     academy: Academy, apprentices: Iterable[int], versions: Iterable[int]
 ) -> dict[Pair, list[Head]]:
-    """Submitted first marks with their second mark, ruling and feedback. Four queries."""
+    """Submitted first marks with their second mark, ruling and feedback. Four queries.
+
+    A head on which an overturned sign-off rests is no evidence any more.
+    """
+    overturned = Assessment.objects.filter(
+        sign_offs__verifications__result=Verification.Result.OVERTURNED
+    )
     rows = list(
         Assessment.objects.filter(
             academy=academy,
@@ -102,6 +108,7 @@ def heads_of_many(
             state=Assessment.State.SUBMITTED,
         )
         .exclude(kind=Assessment.Kind.STANDARDISATION)
+        .exclude(pk__in=overturned.values("pk"))
         .select_related("outcome")
         .order_by("submitted_at")
     )

@@ -15,7 +15,7 @@ from academy.assessment.errors import AssessmentError
 from academy.assessment.models import SignOff, Verification
 from academy.assessment.queries import place_of
 from academy.assessment.results import Standing
-from academy.assessment.services.signing import verify
+from academy.assessment.services.signing import Ticks, sign_off as sign_off_again, verify
 from academy.people.models import Academy, Person, Role
 from tests.site.factories import MembershipFactory
 
@@ -38,7 +38,8 @@ def at(sign_off: SignOff, url: Callable[..., str]) -> str:
     [
         ({"result": "upheld"}, Standing.COMPETENT),
         ({"result": "action_needed", "text": "Add the nape.", "due_on": "+7"}, Standing.VERIFY),
-        ({"result": "overturned", "text": "The head was another's."}, Standing.TO_SIGN),
+        # Its head counts no more, and nothing was practised in this test.
+        ({"result": "overturned", "text": "The head was another's."}, Standing.NOT_STARTED),
     ],
 )
 def test_a_decision_is_recorded_with_one_entry(
@@ -82,6 +83,21 @@ def test_an_overturned_sign_off_is_not_upheld_again(sign_off: SignOff, verifier:
     verify(sign_off=sign_off, verifier=verifier, result="overturned", text="another's head")
     with pytest.raises(AssessmentError, match="was overturned"):
         verify(sign_off=sign_off, verifier=verifier, result="upheld")
+
+
+def test_nobody_is_signed_off_again_on_the_heads_of_an_overturned_sign_off(
+    sign_off: SignOff, verifier: Person
+) -> None:
+    verify(sign_off=sign_off, verifier=verifier, result="overturned", text="another's head")
+    with pytest.raises(AssessmentError, match="0 of 1 heads"):
+        sign_off_again(
+            academy=sign_off.academy,
+            assessor=sign_off.assessor,
+            apprentice=sign_off.apprentice,
+            version=sign_off.module_version,
+            ticks=Ticks(valid=True, sufficient=True, authentic=True, current=True),
+            method=SignOff.Method.PASSWORD,
+        )
 
 
 def test_overturning_sets_off_its_consequences_in_the_same_transaction(
