@@ -114,6 +114,13 @@ def questions(slug: str, title: str, email: str, attempt: int = 1) -> list[dict[
     ]
 
 
+def sessions(slug: str) -> int:
+    """How many practice sessions were logged in the academy."""
+    from academy.practice.models import PracticeSession
+
+    return PracticeSession.objects.filter(academy__slug=slug).count()
+
+
 def record(slug: str) -> dict[str, Any]:
     """How many entries the academy's record has, and the first that does not hold, if any."""
     from academy.audit.queries import verify_chain
@@ -124,7 +131,7 @@ def record(slug: str) -> dict[str, Any]:
 
 DEEDS = {
     deed.__name__: deed
-    for deed in (academy, passed, practised, paper, head, tokens, questions, record)
+    for deed in (academy, passed, practised, paper, head, tokens, questions, sessions, record)
 }
 
 
