@@ -13,6 +13,8 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
+from tests.site.world import needs_press
+
 if TYPE_CHECKING:
     from tests.browser.served import Site
     from tests.browser.visitor import Visitor
@@ -47,6 +49,7 @@ class Road:
 def test_from_an_invitation_to_a_checked_certificate(
     site: Site, come: Callable[..., Visitor]
 ) -> None:
+    needs_press()
     told = site.behind("academy", slug=SLUG)
     road = Road(site, told["password"], told["people"], come)
     manager = road.arrive("manager", "desktop")

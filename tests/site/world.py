@@ -47,7 +47,9 @@ from academy.people.addresses import keep_address
 from academy.people.models import Academy, Cohort, Membership, Person, Role
 from academy.practice.services import Sitting, confirm_session, log_session
 from academy.practice.targets import Done
+from academy.web.pdf import PdfError, render_pdf
 from academy.web.tokens import new_token
+from tests.conftest import missing
 from tests.site.factories import AcademyFactory, MembershipFactory, PersonFactory
 
 if TYPE_CHECKING:
@@ -349,12 +351,21 @@ def right_answers(paper: Paper, apprentice: Person, attempt: int = 1) -> dict[tu
     }
 
 
+def needs_press() -> None:
+    """Skip the test, with the reason, where no PDF can be printed."""
+    try:
+        render_pdf("<p>Proof</p>", stylesheets=["css/paper.css"])
+    except PdfError as error:
+        missing(error.message)
+
+
 def build(slug: str = "larkmere", name: str = "Larkmere Academy of Hair Colour") -> World:
     """The academy whole.
 
     The apprentice holds a certificate and has begun everything again; a colleague of theirs, in
     no cohort, waits for a verifier.
     """
+    needs_press()
     staffed = staff(slug, name)
     quarters, slices, award = teach(staffed)
     colleague = PersonFactory(name="Wren Adeyemi", email=f"colleague@{slug}.example")
