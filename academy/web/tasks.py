@@ -11,10 +11,9 @@ from __future__ import annotations
 import logging
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
-from typing import Any
 from uuid import uuid4
 
-from django.db import transaction
+from django.db import connections, transaction
 from django.utils import timezone
 from django.utils.module_loading import import_string
 from django_q.brokers.orm import ORM
@@ -176,13 +175,18 @@ def run_nightly() -> None:
         enqueue(task, key=f"{task} {today}")
 
 
-def schedule_nightly(**_kwargs: Any) -> None:
-    """See that the nightly work stands in the schedule. Called after every migration."""
+def schedule_nightly(*, using: str, **_: object) -> None:
+    """See that the nightly work stands in the schedule. Called after every migration.
+
+    Nothing to do where the queue's tables are not, or not yet: only one app may be migrated.
+    """
+    if Schedule._meta.db_table not in connections[using].introspection.table_names():
+        return
     now = timezone.now()
     next_run = datetime.combine(now.date(), NIGHTLY_AT, tzinfo=now.tzinfo)
     if next_run <= now:
         next_run += timedelta(days=1)
-    Schedule.objects.get_or_create(
+    Schedule.objects.using(using).get_or_create(
         name="nightly",
         defaults={
             "func": "academy.web.tasks.run_nightly",

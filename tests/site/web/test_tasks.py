@@ -1,10 +1,14 @@
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 import time_machine
-from django.db import transaction
+from django.core.management import call_command
+from django.db import connections, transaction
 from django.utils import timezone
 from django_q.conf import Conf
 from django_q.models import OrmQ, Schedule
@@ -13,6 +17,10 @@ from academy.web import tasks
 from academy.web.models import Job, JobState
 from academy.web.tasks import enqueue, queue_health, run_job, try_again
 
+if TYPE_CHECKING:
+    from pytest_django.plugin import DjangoDbBlocker
+
+SECOND = {"ENGINE": "django.db.backends.sqlite3"}
 RUNS: list[str] = []
 
 
@@ -133,6 +141,29 @@ def test_nightly_work_is_in_the_schedule_and_asked_for_once_a_day(queued: None) 
     keys = Job.objects.values_list("key", flat=True)
     assert "academy.web.tasks.forget_done_jobs 2026-03-02" in keys
     assert len(set(keys)) == len(keys)
+
+
+@pytest.fixture
+def elsewhere(django_db_blocker: DjangoDbBlocker, tmp_path: Path) -> Iterator[str]:
+    """The alias of a second database, a file in which nothing is migrated yet."""
+    wanted = connections.configure_settings({"default": {}, "elsewhere": SECOND})["elsewhere"]
+    connections.databases["elsewhere"] = {**wanted, "NAME": tmp_path / "elsewhere.sqlite3"}
+    with django_db_blocker.unblock():
+        yield "elsewhere"
+        connections["elsewhere"].close()
+    del connections["elsewhere"], connections.databases["elsewhere"]
+
+
+def test_migrating_one_app_of_another_database_schedules_nothing(elsewhere: str) -> None:
+    call_command("migrate", "contenttypes", database=elsewhere, verbosity=0)
+    assert "django_q_schedule" not in connections[elsewhere].introspection.table_names()
+
+
+def test_another_database_has_the_nightly_work_in_its_own_schedule(elsewhere: str) -> None:
+    Schedule.objects.all().delete()
+    call_command("migrate", "django_q", database=elsewhere, verbosity=0)
+    assert Schedule.objects.using(elsewhere).get().name == "nightly"
+    assert not Schedule.objects.exists()
 
 
 def test_jobs_done_a_month_ago_are_forgotten_and_failed_ones_are_not(queued: None) -> None:
