@@ -54,7 +54,10 @@ for thread in running: thread.join()
 
 
 @pytest.fixture(autouse=True)
-def _databases_of_our_own(django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+def _databases_of_our_own(
+    django_db_blocker: DjangoDbBlocker, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[None]:
+    monkeypatch.delenv("DATABASE_URL", raising=False)
     with django_db_blocker.unblock():
         yield
 
@@ -99,7 +102,6 @@ def test_many_writers_in_several_processes_lose_no_row(path: Path) -> None:
         subprocess.Popen(
             [sys.executable, "-c", WRITER, str(path), str(threads), str(rows)],
             cwd=settings.ROOT,
-            env={**os.environ, "DATABASE_URL": ""},
             stderr=subprocess.PIPE,
             text=True,
         )
