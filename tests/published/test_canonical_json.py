@@ -15,6 +15,7 @@ import pytest
 
 from academy.craft.proof.canonical import canonical
 from academy.craft.proof.errors import ProofError
+from tests.conftest import missing
 
 BESIDE = Path(__file__).parents[2].parent / "shared" / "checks"
 VECTORS = Path(os.environ.get("BLOCKWORK_CHECKS", BESIDE)) / "standards" / "jcs"
@@ -23,7 +24,7 @@ VECTORS = Path(os.environ.get("BLOCKWORK_CHECKS", BESIDE)) / "standards" / "jcs"
 def vector(name: str) -> tuple[Any, bytes]:
     """The input of a test file and the bytes that it must give."""
     if not VECTORS.is_dir():
-        pytest.skip(f"The RFC 8785 files are not at {VECTORS.name}; BLOCKWORK_CHECKS says where.")
+        missing(f"No RFC 8785 files at {VECTORS}. BLOCKWORK_CHECKS names the folder of checks.")
     value = json.loads((VECTORS / f"{name}.in.json").read_text(encoding="utf-8"))
     return value, bytes.fromhex((VECTORS / f"{name}.outhex.txt").read_text(encoding="ascii"))
 
