@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
@@ -223,6 +223,12 @@ OUTSIDE = [
     Outside("mfa_edit_webauthn", SIGN_IN, 302, {"pk": "1"}),
     Outside("mfa_login_webauthn", 302, 302),
 ]
+
+
+def read_whole(answer: Any) -> None:
+    """Read a download to its end, as a browser would; that closes it, and leaves the connection."""
+    if answer.streaming:
+        b"".join(answer)
 
 
 def every_name() -> list[str]:

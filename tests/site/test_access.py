@@ -11,7 +11,7 @@ from django.db import transaction
 from django.test import Client
 
 from academy.people.models import Person, Role
-from tests.site.addresses import AP, INSIDE, OUTSIDE, Row, every_name
+from tests.site.addresses import AP, INSIDE, OUTSIDE, Row, every_name, read_whole
 from tests.site.world import World, build, staff
 
 
@@ -26,7 +26,7 @@ def ask(browser: Client, row: Row, address: str) -> int:
     browser.raise_request_exception = False
     with transaction.atomic():
         answer = browser.post(address) if row.post else browser.get(address)
-        answer.close()
+        read_whole(answer)
         transaction.set_rollback(True)
     return answer.status_code
 

@@ -14,7 +14,7 @@ from django.test.utils import CaptureQueriesContext
 
 from academy.audit.models import Entry
 from academy.people.models import Person
-from tests.site.addresses import INSIDE, OUTSIDE
+from tests.site.addresses import INSIDE, OUTSIDE, read_whole
 from tests.site.world import World, build
 
 WRITES = re.compile(r"\s*(INSERT|UPDATE|DELETE|REPLACE|CREATE|DROP|ALTER)\b", re.IGNORECASE)
@@ -48,9 +48,7 @@ def writes(browser: Client, address: str) -> list[str]:
         connection,
     ) as caught:
         answer = browser.get(address)
-        # A download is read to its end, as a browser would.
-        b"".join(answer) if answer.streaming else answer.content
-        answer.close()
+        read_whole(answer)
     statements = [query["sql"] for query in caught.captured_queries]
     return [sql for sql in statements if WRITES.match(sql) and BOOKKEEPING not in sql]
 

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.core.cache import cache
 from django.test import Client
 
-from tests.site.addresses import INSIDE, OUTSIDE
+from tests.site.addresses import INSIDE, OUTSIDE, read_whole
 from tests.site.world import World, build
 
 if TYPE_CHECKING:
@@ -91,7 +91,7 @@ def test_every_answer_carries_the_strict_policy(
             wrong.append(f"{name}: frames or types")
         if answer["Referrer-Policy"] not in {"same-origin", "no-referrer"}:
             wrong.append(f"{name}: {answer['Referrer-Policy']}")
-        answer.close()
+        read_whole(answer)
     assert wrong == []
 
 
@@ -101,7 +101,7 @@ def test_no_page_links_or_asks_outside(world: World, signed_in: Callable[[Person
         if not answer.streaming and answer.get("Content-Type", "").startswith("text/html"):
             found = LINK.findall(answer.content.decode())
             wrong += [f"{name}: {link}" for link in found if "//testserver" not in link]
-        answer.close()
+        read_whole(answer)
     assert wrong == []
 
 
@@ -119,7 +119,7 @@ def test_no_address_says_who_somebody_is(
         links = [address]
         if not answer.streaming and answer.get("Content-Type", "").startswith("text/html"):
             links += re.findall(r"(?:href|action|src)=\"([^\"]*)\"", answer.content.decode())
-        answer.close()
+        read_whole(answer)
         for link in links:
             inside = link.startswith(f"/{world.academy.slug}/")
             if any(word in link.casefold() for word in words):
@@ -158,5 +158,5 @@ def test_downloads_of_people_are_kept_nowhere(
         answer = browser.get(row.address(world.academy.slug, world))
         if "no-store" not in answer.get("Cache-Control", ""):
             wrong.append(name)
-        answer.close()
+        read_whole(answer)
     assert wrong == []

@@ -15,7 +15,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from academy.web import tasks
-from tests.site.addresses import INSIDE
+from tests.site.addresses import INSIDE, read_whole
 from tests.site.crowd import grow
 from tests.site.world import World, build
 
@@ -49,7 +49,7 @@ def _queries(browser: Client, address: str) -> int:
     with CaptureQueriesContext(connection) as caught:
         answer = browser.get(address)
     assert answer.status_code == 200, (address, answer.status_code)
-    answer.close()
+    read_whole(answer)
     return len(caught)
 
 
