@@ -63,7 +63,7 @@ class Certificate(AppendOnlyModel):
         ordering = ["-issued_on", "-number"]
 
     def __str__(self) -> str:
-        return f"certificate {self.number}, {self.award_title}"
+        return f"certificate {self.number:04d}, {self.award_title}"
 
 
 class CertificateSignOff(AppendOnlyModel):

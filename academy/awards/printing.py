@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import segno
@@ -11,13 +10,15 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils.safestring import mark_safe
 
-from academy.craft.head.foils import plan
-from academy.craft.head.sectioning import FoilSettings
 from academy.craft.head.svg import Drawing, view_svg
+from academy.curriculum.drawings import sheets_for
 from academy.web.models import Job, JobState
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from academy.awards.models import Certificate
+    from academy.curriculum.models import ModuleVersion
 
 STYLESHEETS = ("css/paper.css",)
 
@@ -49,7 +50,7 @@ def qr_svg(text: str) -> str:
 
 def context(certificate: Certificate) -> dict[str, Any]:
     """Everything the paper says."""
-    sign_offs = list(certificate.sign_offs.select_related("assessor", "module_version"))
+    sign_offs = list(certificate.sign_offs.select_related("assessor", "module_version__module"))
     assessors = sorted({row.assessor.name for row in sign_offs})
     return {
         "certificate": certificate,
@@ -60,12 +61,23 @@ def context(certificate: Certificate) -> dict[str, Any]:
         "assessors": assessors,
         "address": public_address(certificate),
         "qr": mark_safe(qr_svg(public_address(certificate))),  # noqa: S308
-        "head": mark_safe(_head()),  # noqa: S308
+        "head": mark_safe(_head([row.module_version for row in sign_offs])),  # noqa: S308
     }
 
 
-@cache
-def _head() -> str:
-    """A half head from the left with foils in blue (`written`), the same on every paper."""
-    svg = view_svg("left", Drawing(plan=plan("half_head", FoilSettings()), labels=False))
-    return svg.replace('class="hd"', 'class="hd written"', 1)
+def _head(versions: Iterable[ModuleVersion]) -> str:
+    """The plan of the award's last module that lays foils, in the view that shows most of them.
+
+    Foils stand in blue (`written`). An award without foils shows the bare zones, so that the
+    drawing never claims what was not judged.
+    """
+    for version in sorted(versions, key=lambda version: -version.module.position):
+        for sheet in sheets_for(version):
+            if sheet.foils:
+                best = max((view.svg for view in sheet.views), key=_foils_seen)
+                return best.replace('class="hd"', 'class="hd written"', 1)
+    return view_svg("left", Drawing())
+
+
+def _foils_seen(svg: str) -> int:
+    return svg.count('class="hd-no"')

@@ -10,7 +10,7 @@ from django.db.models import OuterRef, Q, Subquery
 from django.utils import timezone
 
 from academy.assessment.models import SignOff, SignOffAssessment, Verification
-from academy.awards.models import Certificate
+from academy.awards.models import Certificate, CertificateEvent
 from academy.awards.state import Happened, Standing, State, standing
 from academy.craft.measure import counted
 from academy.curriculum.models import Award, ModuleVersion
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from datetime import date
 
     from academy.people.models import Academy
+
+
+Pair = tuple[int, int]
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,7 @@ class AwardPlace:
     modules: tuple[ModulePlace, ...]
     assessors: int
     certificate: Certificate | None = None
+    withdrawn: Certificate | None = None
 
     @property
     def open(self) -> list[str]:
@@ -58,6 +62,12 @@ class AwardPlace:
     @property
     def may_issue(self) -> bool:
         return self.complete and self.certificate is None
+
+    @property
+    def withdrawal(self) -> CertificateEvent | None:
+        """Why and when the last certificate of this award was withdrawn."""
+        events = self.withdrawn.events.all() if self.withdrawn else ()
+        return next((row for row in events if row.kind == CertificateEvent.Kind.WITHDRAWN), None)
 
     @property
     def sign_offs(self) -> list[SignOff]:
@@ -83,7 +93,7 @@ def award_places(academy: Academy, people: Sequence[int]) -> list[AwardPlace]:
     )
     signed = _latest_sign_offs(academy, people)
     assessors = _assessors(sign_off.pk for sign_off in signed.values())
-    valid = _valid_certificates(academy, people, today)
+    valid, withdrawn = _certificates(academy, people, today)
     found = []
     for person in people:
         for award in awards:
@@ -101,7 +111,14 @@ def award_places(academy: Academy, people: Sequence[int]) -> list[AwardPlace]:
                 if module.sign_off is not None:
                     who |= assessors[module.sign_off.pk]
             found.append(
-                AwardPlace(award, person, modules, len(who), valid.get((person, award.pk)))
+                AwardPlace(
+                    award,
+                    person,
+                    modules,
+                    len(who),
+                    valid.get((person, award.pk)),
+                    withdrawn.get((person, award.pk)),
+                )
             )
     return found
 
@@ -155,12 +172,17 @@ def _assessors(sign_offs: Iterable[int]) -> dict[int, set[int]]:
     return found
 
 
-def _valid_certificates(
+def _certificates(
     academy: Academy, people: Sequence[int], today: date
-) -> dict[tuple[int, int], Certificate]:
-    rows = Certificate.objects.filter(academy=academy, holder__in=people).prefetch_related("events")
-    return {
-        (row.holder_id, row.award_id): row
-        for row in rows
-        if state_of(row, today).state in (State.VALID, State.SUSPENDED)
-    }
+) -> tuple[dict[Pair, Certificate], dict[Pair, Certificate]]:
+    """By person and award: the certificate that stands, and the newest that was withdrawn."""
+    standing_ones: dict[Pair, Certificate] = {}
+    withdrawn: dict[Pair, Certificate] = {}
+    rows = Certificate.objects.filter(academy=academy, holder__in=people)
+    for row in rows.prefetch_related("events").order_by("number"):
+        state = state_of(row, today).state
+        if state in (State.VALID, State.SUSPENDED):
+            standing_ones[row.holder_id, row.award_id] = row
+        elif state is State.WITHDRAWN:
+            withdrawn[row.holder_id, row.award_id] = row
+    return standing_ones, withdrawn

@@ -18,5 +18,5 @@ def install() -> None:
 def _certificates(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
     rows = Certificate.objects.filter(pk__in=ids).select_related("holder")
     return {
-        row.pk: f"certificate {row.number}, {row.award_title}, for {row.holder}" for row in rows
+        row.pk: f"certificate {row.number:04d}, {row.award_title}, for {row.holder}" for row in rows
     }

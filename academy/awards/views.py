@@ -18,6 +18,7 @@ from academy.awards.models import Certificate
 from academy.awards.printing import pdf_state
 from academy.awards.queries import award_places, state_of
 from academy.awards.services import issue_certificate, withdraw_certificate
+from academy.awards.state import State
 from academy.curriculum.models import Award
 from academy.people.acting import acting
 from academy.people.models import Membership, Person, Role
@@ -99,15 +100,25 @@ def certificate_issue(request: ActingRequest, award: str, person: str) -> HttpRe
     if request.method == "POST":
         try:
             certificate = issue_certificate(
-                academy=academy, award=chosen, holder=holder, by=request.acting.person
+                academy=academy,
+                award=chosen,
+                holder=holder,
+                by=request.acting.person,
+                replaces=place.withdrawn if _replaceable(place.withdrawn) else None,
             )
         except Refused as refused:
             refusal = refused.message
         else:
-            messages.success(request, f"Issued. Certificate {certificate.number} is being printed.")
+            messages.success(
+                request, f"Issued. Certificate {certificate.number:04d} is being printed."
+            )
             return redirect("awards:certificate-detail", academy.slug, certificate.token)
     context = {"award": chosen, "holder": holder, "place": place, "refusal": refusal}
     return render(request, "awards/certificate_issue.html", context)
+
+
+def _replaceable(withdrawn: Certificate | None) -> bool:
+    return withdrawn is not None and not hasattr(withdrawn, "replaced_by")
 
 
 @acting(Role.MANAGER)
@@ -138,7 +149,9 @@ def certificate_pdf(request: ActingRequest, token: str) -> HttpResponse | FileRe
     """The PDF as it was printed first; while it is being made, the page says so."""
     certificate = _certificate(request, token)
     kept = getattr(certificate, "file", None)
-    if kept is None:
+    withdrawn = state_of(certificate).state is State.WITHDRAWN
+    # What was withdrawn is kept as evidence; nobody else should print it again.
+    if kept is None or (withdrawn and request.acting.role is not Role.MANAGER):
         return redirect("awards:certificate-detail", certificate.academy.slug, token)
     response = FileResponse(
         kept.content.open("rb"),

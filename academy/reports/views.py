@@ -13,6 +13,8 @@ from django.views.decorators.http import require_safe
 
 from academy.audit.queries import history_of_person
 from academy.audit.sentences import render as render_entries
+from academy.awards.models import Certificate
+from academy.awards.queries import state_of
 from academy.curriculum.models import Module
 from academy.people.acting import acting
 from academy.people.models import Membership, Person, Role
@@ -72,6 +74,11 @@ def matrix_export(request: ActingRequest) -> HttpResponse:
 def progress(request: ActingRequest, token: str) -> HttpResponse:
     """One apprentice in every module, with their history. Apprentices see themselves only."""
     person = _apprentice(request.acting, token)
+    certificates = (
+        Certificate.objects.visible_to(request.acting.person, request.acting.academy)
+        .filter(holder=person)
+        .prefetch_related("events")
+    )
     history = history_of_person(person.pk, academy_id=request.acting.academy.pk)[:40]
     return render(
         request,
@@ -79,6 +86,7 @@ def progress(request: ActingRequest, token: str) -> HttpResponse:
         {
             "person": person,
             "rows": modules_of(request.acting.academy, person),
+            "certificates": [(row, state_of(row)) for row in certificates],
             "history": render_entries(history),
             "today": timezone.localdate(),
         },

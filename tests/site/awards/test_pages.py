@@ -7,11 +7,14 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import pytest
+from django.core.files.base import ContentFile
+from django.template.loader import render_to_string
 from django.test import Client
 from pypdf import PdfReader
 
 from academy.awards.models import Certificate, CertificateFile
-from academy.awards.printing import public_address
+from academy.awards.printing import context, public_address
+from academy.awards.services import withdraw_certificate
 from academy.awards.tasks import print_certificate
 from academy.people.models import Academy, Person, Role
 from academy.web.pdf import PdfError
@@ -79,6 +82,44 @@ def test_the_paper_is_one_page_with_the_public_address(issue: Issue) -> None:
     assert len(reader.pages) == 1
     assert "Tamsin Orle" in text
     assert public_address(certificate).rsplit("/", 2)[1] in text.replace("\n", "")
+
+
+def test_each_assessor_stands_on_a_line_of_their_own(issue: Issue) -> None:
+    paper = render_to_string(
+        "print/certificate.html", {**context(issue()), "assessors": ["Ada", "Bo", "Cy"]}
+    )
+    assert "Ada<br>Bo<br>Cy</dd>" in paper
+
+
+def test_an_award_without_foils_shows_no_foils(issue: Issue) -> None:
+    assert "hd-foil" not in context(issue())["head"]
+
+
+def test_after_a_withdrawal_the_next_one_says_so_and_takes_its_place(
+    signed_in: SignedIn, manager: Person, apprentice: Person, issue: Issue, complete: Award
+) -> None:
+    first = issue()
+    withdraw_certificate(certificate=first, by=manager, reason="name misspelt")
+    url = f"/larkmere/awards/issue/{complete.token}/{apprentice.token}/"
+    browser = signed_in(manager)
+    assert "was withdrawn: name misspelt" in browser.get(url).content.decode()
+    browser.post(url)
+    assert Certificate.objects.get(number=2).replaces == first
+
+
+def test_a_withdrawn_paper_is_opened_by_managers_only(
+    signed_in: SignedIn, manager: Person, apprentice: Person, issue: Issue
+) -> None:
+    certificate = issue()
+    CertificateFile.objects.create(
+        certificate=certificate, content=ContentFile(b"%PDF-", name="x.pdf"), sha256="0" * 64
+    )
+    withdraw_certificate(certificate=certificate, by=manager, reason="name misspelt")
+    url = f"/larkmere/awards/{certificate.token}/certificate.pdf"
+    assert signed_in(apprentice).get(url).status_code == 302
+    kept = signed_in(manager).get(url)
+    assert kept.status_code == 200
+    kept.close()
 
 
 def test_printing_again_keeps_the_first_paper(issue: Issue) -> None:
