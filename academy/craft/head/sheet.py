@@ -82,7 +82,8 @@ class Place:
     @classmethod
     def at(cls, azimuth_deg: float, elevation_deg: float) -> Place:
         """The place at these angles, azimuth brought to -180..180, with the zone it lies in."""
-        azimuth = round((azimuth_deg + 180) % 360 - 180, 2)
+        # Rounded first: 179.999 and 180 are one place, written -180.
+        azimuth = round((round(azimuth_deg, 2) + 180) % 360 - 180, 2)
         elevation = round(elevation_deg, 2)
         return cls(azimuth, elevation, SHEET_ZONES.zone_at(azimuth, elevation))
 

@@ -109,3 +109,10 @@ def test_the_centre_of_a_zone_lies_in_it(zone: Zone) -> None:
 
 def test_every_view_has_a_title() -> None:
     assert set(VIEW_TITLES) == set(VIEWS)
+
+
+@pytest.mark.parametrize("azimuth_deg", [180, -180, 179.996, 179.994, -179.999, 540])
+def test_a_place_taken_again_is_the_same_place(azimuth_deg: float) -> None:
+    at = Place.at(azimuth_deg, 10)
+    assert Place.at(at.azimuth_deg, at.elevation_deg) == at
+    assert -180 <= at.azimuth_deg < 180
