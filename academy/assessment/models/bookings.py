@@ -22,6 +22,10 @@ class BookingQuerySet(models.QuerySet["Booking", "Booking"]):
             return bookings.filter(apprentice=person)
         return bookings
 
+    def open(self) -> BookingQuerySet:
+        """Asked for or booked, neither done nor cancelled."""
+        return self.filter(state__in=[Booking.State.ASKED, Booking.State.BOOKED])
+
 
 class Booking(models.Model):
     """An apprentice's wish to be assessed, then the place and time with an assessor."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from django.db import IntegrityError, transaction
@@ -13,28 +14,31 @@ from academy.assessment.models import Booking
 from academy.assessment.queries import place_of
 from academy.audit.services import record
 from academy.curriculum.models import ModuleVersion
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from academy.people.models import Academy, Person
 
+# A module may be assessed anew this many days before its sign-off goes out of date.
+RENEW_DAYS = 60
 _OPEN = (Booking.State.ASKED, Booking.State.BOOKED)
 
 
 def ask_for_assessment(*, academy: Academy, apprentice: Person, version: ModuleVersion) -> Booking:
     """The apprentice asks to be assessed. Asking twice gives the same booking.
 
-    Raises `AssessmentError` while another module has to be signed off first.
+    Raises `AssessmentError` while another module has to be signed off first, and while this one
+    is signed off for more than `RENEW_DAYS` days yet.
     """
     if not rules.may_be_assessed(apprentice, academy):
         raise AssessmentError("Only an apprentice of this academy can ask for an assessment here.")
     check_may_be_assessed(academy, apprentice, version)
-    found = Booking.objects.filter(
-        apprentice=apprentice, module_version=version, state__in=_OPEN
-    ).first()
+    found = open_booking(apprentice, version)
     if found is not None:
         return found
+    _check_not_signed_off(academy, apprentice, version)
     try:
         with transaction.atomic():
             booking = Booking.objects.create(
@@ -44,6 +48,11 @@ def ask_for_assessment(*, academy: Academy, apprentice: Person, version: ModuleV
     except IntegrityError:
         return Booking.objects.get(apprentice=apprentice, module_version=version, state__in=_OPEN)
     return booking
+
+
+def open_booking(apprentice: Person, version: ModuleVersion) -> Booking | None:
+    """What the apprentice asked for in this module and was neither done nor cancelled."""
+    return Booking.objects.open().filter(apprentice=apprentice, module_version=version).first()
 
 
 def book(*, booking: Booking, by: Person, assessor: Person, at: datetime, place: str) -> Booking:
@@ -108,6 +117,16 @@ def check_may_be_assessed(academy: Academy, apprentice: Person, version: ModuleV
         raise AssessmentError(
             f"First needs a sign-off that is in date: {', '.join(titles)}. "
             "The module may be practised meanwhile."
+        )
+
+
+def _check_not_signed_off(academy: Academy, apprentice: Person, version: ModuleVersion) -> None:
+    signed = place_of(academy, apprentice, version).signed
+    soon = timezone.localdate() + timedelta(days=RENEW_DAYS)
+    if signed is not None and signed.in_date_until > soon:
+        raise AssessmentError(
+            f"{version.title} is signed off until {written(signed.in_date_until)}. "
+            f"Ask again within {RENEW_DAYS} days of that day."
         )
 
 

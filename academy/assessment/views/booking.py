@@ -17,6 +17,7 @@ from academy.assessment.services import booking as services
 from academy.curriculum.models import Module, ModuleVersion
 from academy.people.acting import acting
 from academy.people.models import Role
+from academy.web.days import written, written_moment
 from academy.web.paging import page_of
 from academy.web.refused import Refused
 
@@ -60,6 +61,7 @@ def booking_ask(request: ActingRequest, token: str) -> HttpResponse:
     published = get_object_or_404(module.versions.filter(state=ModuleVersion.State.PUBLISHED))
     place = place_of(academy, apprentice, published)
     version = ModuleVersion.objects.get(pk=place.version)
+    before = services.open_booking(apprentice, version)
     try:
         booking = services.ask_for_assessment(
             academy=academy, apprentice=apprentice, version=version
@@ -67,7 +69,10 @@ def booking_ask(request: ActingRequest, token: str) -> HttpResponse:
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("curriculum:module-detail", academy.slug, module.token)
-    messages.success(request, f"Asked. {version.title} waits for an assessor's time.")
+    if booking == before:
+        messages.info(request, _already_words(booking))
+    else:
+        messages.success(request, f"Asked. {version.title} waits for an assessor's time.")
     return redirect("assessment:booking-detail", academy.slug, booking.token)
 
 
@@ -117,6 +122,12 @@ def _booking(request: ActingRequest, token: str) -> Booking:
         rows.select_related("academy", "apprentice", "assessor", "module_version__module"),
         token=token,
     )
+
+
+def _already_words(booking: Booking) -> str:
+    if booking.at is None:
+        return f"You asked already on {written(booking.asked_at)}."
+    return f"Booked already: {written_moment(booking.at)}, {booking.place}."
 
 
 def _booked_words(booking: Booking) -> str:

@@ -11,6 +11,7 @@ from academy.assessment.models import Assessment, Booking
 from academy.assessment.queries import Place, counted_unit, places
 from academy.assessment.results import Standing
 from academy.awards.queries import AwardPlace, award_places
+from academy.curriculum.content import tag_words
 from academy.curriculum.models import ModuleVersion
 from academy.exercises.models import AnswerSheet, Paper
 from academy.practice.models import PracticeSession
@@ -19,6 +20,7 @@ from academy.web.days import written, written_moment, written_short
 
 if TYPE_CHECKING:
     from academy.people.acting import Acting
+    from academy.practice.targets import LineProgress
 
 # What is worth doing next: a module begun before one not begun, the nearest to its target first.
 _OPEN = (Standing.PRACTISING, Standing.NOT_YET, Standing.EXPIRED)
@@ -55,6 +57,7 @@ class ModuleRow:
 @dataclass(frozen=True)
 class Page:
     next_row: ModuleRow | None
+    booking: Booking | None
     waiting: list[Need]
     modules: list[ModuleRow]
     awards: list[AwardPlace]
@@ -66,6 +69,10 @@ class Page:
         row = self.next_row
         if row is None:
             return "Nothing is waiting to be practised"
+        if self.booking is not None:
+            title = row.version.title
+            at = self.booking.at
+            return f"Booked: {title}, {written_moment(at)}" if at else f"Asked: {title}"
         if row.place.standing is Standing.READY:
             return f"Ready for assessment: {row.version.title}"
         return f"Practise next: {row.version.title}"
@@ -75,6 +82,11 @@ class Page:
         row = self.next_row
         if row is None:
             return "Choose a module to begin, or look at your results."
+        if self.booking is not None:
+            booking = self.booking
+            if booking.at is None:
+                return "No assessor has a time for it yet."
+            return f"With {booking.assessor}, {booking.place}."
         line = row.place.progress.next_line
         if row.place.standing is Standing.READY:
             return "The practice target is met. Ask for an assessor."
@@ -89,10 +101,11 @@ class Page:
         row = self.next_row
         if row is None:
             return []
-        return [
-            (", ".join(filter(None, (line.line.unit, line.line.tag))), line.done, line.line.count)
-            for line in row.place.progress.lines
-        ]
+        return [(_kind(line), line.done, line.line.count) for line in row.place.progress.lines]
+
+
+def _kind(line: LineProgress) -> str:
+    return ", ".join(filter(None, (line.line.unit, tag_words(line.line.tag))))
 
 
 def page(acting: Acting) -> Page:
@@ -112,9 +125,11 @@ def page(acting: Acting) -> Page:
         .select_related("module_version")
         .prefetch_related("units")[:3]
     )
+    next_row, bookings = _next(rows), _open_bookings(acting)
     return Page(
-        next_row=_next(rows),
-        waiting=_waiting(acting),
+        next_row=next_row,
+        booking=_booking_of(next_row, bookings),
+        waiting=_waiting(acting, bookings),
         modules=rows,
         awards=award_places(academy, [person.pk]),
         sessions=list(sessions),
@@ -137,15 +152,22 @@ def _next(rows: list[ModuleRow]) -> ModuleRow | None:
     return fresh[0] if fresh else None
 
 
-def _waiting(acting: Acting) -> list[Need]:
-    return [*_bookings(acting), *_results(acting), *_papers(acting)]
+def _booking_of(row: ModuleRow | None, bookings: list[Booking]) -> Booking | None:
+    """The open booking of the module that is ready, if there is one."""
+    if row is None or row.place.standing is not Standing.READY:
+        return None
+    module = row.version.module_id
+    return next((b for b in bookings if b.module_version.module_id == module), None)
 
 
-def _bookings(acting: Acting) -> list[Need]:
-    rows = Booking.objects.filter(
-        academy=acting.academy, apprentice=acting.person, state__in=["asked", "booked"]
-    ).select_related("module_version", "assessor")
-    return [_booking(acting, row) for row in rows]
+def _waiting(acting: Acting, bookings: list[Booking]) -> list[Need]:
+    asked = [_booking(acting, row) for row in bookings]
+    return [*asked, *_results(acting), *_papers(acting)]
+
+
+def _open_bookings(acting: Acting) -> list[Booking]:
+    rows = Booking.objects.open().filter(academy=acting.academy, apprentice=acting.person)
+    return list(rows.select_related("module_version", "assessor"))
 
 
 def _booking(acting: Acting, row: Booking) -> Need:

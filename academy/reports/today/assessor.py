@@ -16,6 +16,7 @@ from academy.craft.measure import counted
 from academy.reports.today.need import spelt
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import datetime
 
     from academy.people.acting import Acting
@@ -74,18 +75,31 @@ class Page:
 
 def page(acting: Acting) -> Page:
     academy, person = acting.academy, acting.person
+    drafts = _drafts(acting)
     bookings = (
         Booking.objects.filter(academy=academy)
         .exclude(apprentice=person)
         .select_related("apprentice", "module_version__module")
     )
     return Page(
-        drafts=_drafts(acting),
-        booked=list(bookings.filter(state=Booking.State.BOOKED, assessor=person).order_by("at")),
+        drafts=drafts,
+        booked=_not_begun(
+            bookings.filter(state=Booking.State.BOOKED, assessor=person).order_by("at"), drafts
+        ),
         asked=list(bookings.filter(state=Booking.State.ASKED).order_by("asked_at")[:10]),
         to_sign=ready_to_sign(academy, person),
         today=timezone.localtime(),
     )
+
+
+def _not_begun(bookings: Iterable[Booking], drafts: list[Draft]) -> list[Booking]:
+    """Without the heads this assessor has a first draft of, which stand above as drafts."""
+    begun = {
+        (row.assessment.apprentice_id, row.assessment.module_version_id)
+        for row in drafts
+        if row.assessment.kind == Assessment.Kind.FIRST
+    }
+    return [row for row in bookings if (row.apprentice_id, row.module_version_id) not in begun]
 
 
 def _drafts(acting: Acting) -> list[Draft]:

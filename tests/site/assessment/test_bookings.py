@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import nullcontext
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -13,10 +14,12 @@ from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Booking
 from academy.assessment.services.booking import ask_for_assessment, book, cancel_booking
 from academy.people.models import Academy, Person, Role
+from academy.web.days import written, written_moment
 
 if TYPE_CHECKING:
     from django.test import Client
 
+    from academy.assessment.models import SignOff
     from academy.curriculum.models import ModuleVersion
 
 
@@ -145,3 +148,36 @@ def test_another_apprentices_booking_is_not_found(
     assert other.get(url("booking-detail", token=asked.token)).status_code == 404
     at = url("booking-cancel", token=asked.token)
     assert other.post(at, {"reason": "mine now"}).status_code == 404
+
+
+def test_asking_again_says_what_stands_already(
+    asked: Booking,
+    apprentice: Person,
+    assessor: Person,
+    educator: Person,
+    tomorrow: datetime,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    at = url("booking-ask", token=asked.module_version.module.token)
+    page = signed_in(apprentice).post(at, follow=True).content.decode()
+    assert f"You asked already on {written(asked.asked_at)}." in page
+    book(booking=asked, by=educator, assessor=assessor, at=tomorrow, place="chair 4")
+    page = signed_in(apprentice).post(at, follow=True).content.decode()
+    assert f"Booked already: {written_moment(tomorrow)}, chair 4." in page
+
+
+@pytest.mark.parametrize(("days", "refused"), [(61, True), (60, False)])
+def test_a_module_signed_off_for_long_is_not_asked_for_again(
+    sign_off: SignOff,
+    apprentice: Person,
+    monkeypatch: pytest.MonkeyPatch,
+    days: int,
+    refused: bool,
+) -> None:
+    version, last = sign_off.module_version, sign_off.in_date_until
+    monkeypatch.setattr(timezone, "localdate", lambda *_: last - timedelta(days=days))
+    sentence = f"is signed off until {written(last)}. Ask again within 60 days of that day."
+    with pytest.raises(AssessmentError, match=sentence) if refused else nullcontext():
+        ask_for_assessment(academy=version.academy, apprentice=apprentice, version=version)
+    assert Booking.objects.exists() is not refused

@@ -10,13 +10,14 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from academy.assessment.services.booking import ask_for_assessment
+from academy.assessment.services.booking import ask_for_assessment, book
 from academy.craft.head.zones import Zone
 from academy.curriculum.content import PracticeUnit
 from academy.people.models import Academy, Cohort, Person, Role
 from academy.practice.services import Sitting, log_session
 from academy.practice.targets import Done
 from academy.reports.cohorts import losses, matrix
+from academy.web.days import written_moment
 from tests.site.factories import CohortFactory, CohortPlaceFactory
 from tests.site.making import award_of, draft_head, judged_head, publish, signed_off, upheld
 
@@ -171,3 +172,39 @@ def test_the_matrix_costs_the_same_for_one_and_for_many(
     with django_assert_max_num_queries(40) as counted:  # type: ignore[attr-defined]
         matrix(academy, [apprentice, *others])
     assert len(counted.captured_queries) == at_one
+
+
+def test_a_ready_module_that_was_asked_for_leads_to_its_booking(
+    signed_in: SignedIn,
+    apprentice: Person,
+    assessor: Person,
+    educator: Person,
+    version: ModuleVersion,
+) -> None:
+    practise(version, apprentice, 2)
+    asked = ask_for_assessment(academy=version.academy, apprentice=apprentice, version=version)
+    page = first_page(signed_in, apprentice)
+    assert "Asked: The coverage module" in page
+    assert "See booking" in page
+    assert "Ask for an assessment" not in page
+    at = timezone.now() + timedelta(days=1)
+    book(booking=asked, by=educator, assessor=assessor, at=at, place="chair 4")
+    page = first_page(signed_in, apprentice)
+    assert f"Booked: The coverage module, {written_moment(at)}" in page
+
+
+def test_a_booking_whose_draft_is_begun_is_not_listed_again(
+    signed_in: SignedIn,
+    apprentice: Person,
+    assessor: Person,
+    educator: Person,
+    version: ModuleVersion,
+) -> None:
+    asked = ask_for_assessment(academy=version.academy, apprentice=apprentice, version=version)
+    at = timezone.now() + timedelta(days=1)
+    book(booking=asked, by=educator, assessor=assessor, at=at, place="chair 4")
+    assert "1 head booked with you." in first_page(signed_in, assessor)
+    draft_head(version, assessor, apprentice)
+    page = first_page(signed_in, assessor)
+    assert "Nothing is booked with you." in page
+    assert "chair 4" not in page
