@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "academy.web.kept_out.NotKeptMiddleware",
     "academy.web.signed_out.SignedOutMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "allauth.account.middleware.AccountMiddleware",
@@ -99,12 +100,9 @@ AUTH_USER_MODEL = "people.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {
-        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
-        "OPTIONS": {"min_length": 10},
-    },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "academy.people.passwords.NotAboutYou"},
+    {"NAME": "academy.people.passwords.LongEnough", "OPTIONS": {"min_length": 10}},
+    {"NAME": "academy.people.passwords.NotCommon"},
 ]
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "people:academies"
