@@ -83,6 +83,7 @@ def settings_for(port: int) -> dict[str, str]:
     variables = environment.variables()
     variables.setdefault("DJANGO_SETTINGS_MODULE", "academy.settings.local")
     variables.setdefault("SITE_ADDRESS", f"http://localhost:{port}")
+    (DATA / "address").write_text(variables["SITE_ADDRESS"] + "\n")
     return {**variables, "BLOCKWORK_DATA": str(DATA), "PORT": str(port)}
 
 
