@@ -90,3 +90,21 @@ def spot(zone: str, dice: Dice) -> Spot:
         if found.zone is centre.zone:
             return found
     return centre
+
+
+# Where a fault that names a part of the head can lie; one without such a word lies anywhere.
+_ONLY_IN = {
+    "nape": {"nape"},
+    "hairline": {"fringe", "side_left", "side_right"},
+    "behind the ear": {"side_left", "side_right", "occipital"},
+    "ear line": {"side_left", "side_right"},
+    "at the back": {"occipital", "nape", "crown"},
+    "at the front": {"fringe", "top"},
+    "parting": {"top", "crown", "fringe"},
+    "diamond": {"top", "crown"},
+}
+
+
+def lies_in(fault: str, zone: str) -> bool:
+    """Whether a fault of this name can be seen in a zone."""
+    return all(zone in zones for words, zones in _ONLY_IN.items() if words in fault.lower())

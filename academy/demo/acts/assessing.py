@@ -195,9 +195,11 @@ class _Assessed:
         return marked
 
     def _faults(self, assessment: Assessment, version: ModuleVersion, marked: marks.Marked) -> None:
+        names = [row.fault for row in version.faults.all()]
         for zone in feedback.weak_zones(marked.levels):
-            if self.dice.share() < 0.6:
-                place(assessment, version, zone, self.dice, self.dice.whole(1, 4))
+            here = [number for number, name in enumerate(names, 1) if feedback.lies_in(name, zone)]
+            if self.dice.share() < 0.6 and here:
+                place(assessment, version, zone, self.dice, self.dice.pick(here[:4]))
 
 
 def blank(assessment: Assessment, version: ModuleVersion) -> Marking:
