@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from academy.curriculum.content import tag_words
+
 
 def counted_words(count: int, unit: str, tag: str = "") -> str:
-    """For example "1 head", "2 set-ups", "3 heads, resistant"."""
+    """For example "1 head", "2 set-ups", "3 heads, half head"."""
     word = unit.removesuffix("s") if count == 1 else unit
-    return f"{count} {word}, {tag}" if tag else f"{count} {word}"
+    return f"{count} {word}, {tag_words(tag)}" if tag else f"{count} {word}"
 
 
 def kind_words(unit: str, tag: str = "") -> str:
     """For example "Heads" or "Heads, resistant"."""
     word = unit[:1].upper() + unit[1:]
-    return f"{word}, {tag}" if tag else word
+    return f"{word}, {tag_words(tag)}" if tag else word
 
 
 def time_words(minutes: int) -> str:

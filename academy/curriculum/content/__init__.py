@@ -22,6 +22,7 @@ from academy.curriculum.content.shape import (
     TimePer,
 )
 from academy.curriculum.content.sheets import PATTERN_ZONES
+from academy.curriculum.content.words import tag_words
 
 __all__ = [
     "LEVEL_COUNT",
@@ -46,4 +47,5 @@ __all__ = [
     "check_needs",
     "differences",
     "parse_module",
+    "tag_words",
 ]

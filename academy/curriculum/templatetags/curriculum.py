@@ -8,7 +8,7 @@ from django import template
 from django.utils.translation import gettext as _, ngettext
 
 from academy.craft.head.zones import ZONES
-from academy.curriculum.content import ModuleContent, Scope, TargetLine, TimePer
+from academy.curriculum.content import ModuleContent, Scope, TargetLine, TimePer, tag_words
 from academy.web.numbers import NBSP, write_figure
 from academy.web.words import ZONE_WORDS
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from academy.curriculum.models import ModuleVersion
 
 register = template.Library()
+register.filter(tag_words)
 
 _TIME_FOR = {
     TimePer.WORK: "{}",
@@ -48,7 +49,7 @@ def target_words(target: TargetLine | Any) -> str:
     """A line of the practice target, a plain value or its row: "1 head, diamond"."""
     unit = str(target.unit)
     counted = f"{target.count}{NBSP}{unit.removesuffix('s') if target.count == 1 else unit}"
-    return f"{counted}, {target.tag}" if target.tag else counted
+    return f"{counted}, {tag_words(target.tag)}" if target.tag else counted
 
 
 @register.filter

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from academy.curriculum.content import PracticeUnit
+from academy.curriculum.content import PracticeUnit, tag_words
 from academy.practice.sitting import MOST_UNITS
 from academy.practice.widgets import Stepper
 from academy.practice.words import kind_words
@@ -37,7 +37,7 @@ def _field(kind: Kind, kinds: list[Kind]) -> DecimalField:
     if not tag and others:
         label = kind_words(unit.value, "any other")
     elif tag and (unit, "") in kinds:
-        hint = f"Counts towards both lines: {unit.value}, and {unit.value}, {tag}."
+        hint = f"Counts towards both lines: {unit.value}, and {unit.value}, {tag_words(tag)}."
     field = DecimalField(
         label=label,
         required=False,

@@ -5,11 +5,12 @@ from typing import TYPE_CHECKING
 
 from hypothesis import given, strategies as st
 
-from academy.curriculum.content import PracticeUnit, TargetLine
+from academy.curriculum.content import PracticeUnit, TargetLine, tag_words
+from academy.curriculum.templatetags.curriculum import target_words
 from academy.practice.models import PracticeSession
 from academy.practice.queries import progress_of
 from academy.practice.targets import Done, progress
-from academy.practice.words import counted_words, time_words
+from academy.practice.words import counted_words, kind_words, time_words
 
 if TYPE_CHECKING:
     from academy.people.models import Person
@@ -83,3 +84,12 @@ def test_counts_and_times_read_as_people_say_them() -> None:
         "1 h",
         "5 h 20 min",
     ]
+
+
+def test_tags_read_as_words() -> None:
+    assert counted_words(1, "heads", "virgin-full-head") == "1 head, virgin full head"
+    assert kind_words("heads", "t-section") == "Heads, T-section"
+    assert [tag_words(tag) for tag in ("half-head", "one-panel", "resistant", "")] == [
+        "half head", "one panel", "resistant", "",
+    ]  # fmt: skip
+    assert target_words(TargetLine(1, PracticeUnit.HEADS, "one-panel")).endswith("head, one panel")
