@@ -315,3 +315,10 @@ def test_house_rules_are_named_on_their_page(
         "count": 1,
         "number": 1,
     }
+
+
+def test_a_school_without_modules_says_so(
+    educator: Person, signed_in: Callable[[Person], Client]
+) -> None:
+    page = signed_in(educator).get(reverse("curriculum:module-list", args=["larkmere"]))
+    assert "No module is taught here yet" in page.text

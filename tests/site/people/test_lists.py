@@ -145,3 +145,16 @@ def test_a_persons_page_tells_their_history_in_sentences(
     url = reverse("people:member-detail", args=[academy.slug, apprentice.token])
     page = signed_in(manager).get(url).content.decode()
     assert "Odile Farrant gave Tamsin Orle a place in Plover from 2 Feb 2026" in page
+
+
+def test_no_open_invitation_is_a_plain_nought(
+    manager: Person, invited: Callable[..., Invitation], signed_in: Callable[[Person], Client]
+) -> None:
+    client, link = (
+        signed_in(manager),
+        f'href="{reverse("people:invitation-list", args=["larkmere"])}">',
+    )
+    address = reverse("people:member-list", args=["larkmere"])
+    assert f"{link}0" not in client.get(address).text
+    invited()
+    assert f"{link}1" in client.get(address).text
