@@ -71,6 +71,7 @@ PLAIN_WORDS_FOR: tuple[tuple[type[forms.Field], dict[str, Any]], ...] = (
     (forms.FileField, {"required": _("No file yet. Choose one.")}),
     (forms.BooleanField, {"required": _("Tick this to go on.")}),
 )
+_NOTHING_CHOSEN = "---------"  # what Django shows unless a form says otherwise
 _OWN = (DecimalField, DayField, TimeField, MomentField, TokenField)
 
 
@@ -144,6 +145,8 @@ def speak_plainly(field: forms.Field) -> None:
     """Replace Django's standard sentences on one field; sentences given to it stay."""
     if isinstance(field, _OWN):
         return
+    if isinstance(field, forms.ModelChoiceField) and field.empty_label == _NOTHING_CHOSEN:
+        field.empty_label = _("Choose one")
     standard = {
         code: message
         for cls in reversed(type(field).__mro__)

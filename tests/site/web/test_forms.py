@@ -12,6 +12,7 @@ from django.template import Context, Template
 from django.utils import timezone
 from hypothesis import given, strategies as st
 
+from academy.people.models import Academy
 from academy.web.forms import (
     BlockworkForm,
     DayField,
@@ -261,3 +262,12 @@ def test_a_page_without_a_key_is_refused_and_leaves_with_a_fresh_one() -> None:
     form = Bowl({**GOOD, "key": "short"})
     assert not form.is_valid()
     assert re.search(r'name="key" value="[A-Za-z0-9_-]{22}"', printed(form))
+
+
+def test_a_list_of_rows_begins_with_choose_one_unless_the_form_says_otherwise() -> None:
+    class Pick(BlockworkForm):
+        one = forms.ModelChoiceField(queryset=Academy.objects.none())
+        other = forms.ModelChoiceField(queryset=Academy.objects.none(), empty_label="None")
+
+    fields = Pick().fields
+    assert [str(fields[name].empty_label) for name in ("one", "other")] == ["Choose one", "None"]
