@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.utils import timezone
+from django.utils.text import capfirst
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from academy.exercises.queries.results import PersonRow, Results
 
@@ -22,6 +23,7 @@ COLUMNS = (
     "Handed in",
     "Late",
     "Slips",
+    "What they are",
 )
 # A spreadsheet takes a cell that begins like this for a sum and works it out.
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
@@ -29,14 +31,15 @@ _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 
 def lines_of(results: Results) -> Iterator[tuple[object, ...]]:
     """One line for each apprentice, in the order of `COLUMNS`; times are local."""
+    sentences = {slip.words: slip.sentence for slip in results.slips}
     for row in results.rows:
-        yield tuple(_plain(cell) for cell in _cells(row))
+        yield tuple(_plain(cell) for cell in _cells(row, sentences))
 
 
-def _cells(row: PersonRow) -> tuple[object, ...]:
+def _cells(row: PersonRow, sentences: Mapping[str, str]) -> tuple[object, ...]:
     sheet = row.sheet
     if sheet is None or sheet.submitted_at is None:
-        return (row.person.name, row.words, 0, "", "", "", "", "", "", "")
+        return (row.person.name, row.words, 0, "", "", "", "", "", "", "", "")
     return (
         row.person.name,
         row.words,
@@ -47,7 +50,8 @@ def _cells(row: PersonRow) -> tuple[object, ...]:
         _yes(row.passed),
         timezone.localtime(sheet.submitted_at).strftime("%Y-%m-%d %H:%M"),
         _yes(row.late),
-        "; ".join(row.slips),
+        "; ".join(capfirst(slip) for slip in row.slips),
+        " ".join(sentences[slip] for slip in row.slips),
     )
 
 

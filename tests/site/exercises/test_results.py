@@ -138,7 +138,8 @@ def test_the_table_is_exported_with_every_apprentice(
     assert answer["Content-Type"] == "text/csv; charset=utf-8"
     rows = list(csv.DictReader(io.StringIO(answer.text.removeprefix("\ufeff"))))
     by_name = {row["Apprentice"]: row for row in rows}
-    assert by_name["Learner 00"]["Slips"] == "mixed units"
+    assert by_name["Learner 00"]["Slips"] == "Mixed units"
+    assert by_name["Learner 00"]["What they are"].startswith("You used volume for one")
     assert by_name["Learner 00"]["Passed"] == "no"
     assert by_name["'=HYPERLINK(1)"]["State"] == "not begun"
 
@@ -155,7 +156,7 @@ def test_the_list_shows_how_many_and_the_commonest_slip(
         answered(paper, person, slip="mixed-units")
     page = " ".join(signed_in(educator).get(LIST).text.split())
     assert "2 of 3" in page
-    assert 'mixed units <span class="quiet">2 times</span>' in page
+    assert 'Mixed units <span class="quiet">2 times</span>' in page
     assert "1 sheet is still missing" in page
 
 
