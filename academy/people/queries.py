@@ -17,6 +17,7 @@ from academy.people.models import (
     Person,
     Role,
 )
+from academy.web.days import written_short
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -146,6 +147,18 @@ def places_in(cohort: Cohort) -> tuple[list[CohortPlace], list[CohortPlace]]:
     for row in rows:
         (past if row.until and row.until < today else now).append(row)
     return now, past
+
+
+def places_words(places: Iterable[CohortPlace]) -> str:
+    """The places of today and later in their order: "Plover until 29 Nov, then Sandpiper"."""
+    words: list[str] = []
+    today = timezone.localdate()
+    for place in places:
+        later = not words and place.since > today
+        since = f" from {written_short(place.since)}" if later else ""
+        until = f" until {written_short(place.until)}" if place.until else ""
+        words.append(f"{place.cohort.name}{since}{until}")
+    return ", then ".join(words)
 
 
 def _here(academy: Academy) -> QuerySet[Membership]:

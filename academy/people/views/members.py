@@ -170,6 +170,7 @@ def show_member(
         "memberships": Membership.objects.filter(academy=academy, person=person).order_by("since"),
         "places": places,
         "place": current,
+        "placed": queries.places_words(places.open().reverse()),
         "guardian": Guardian.objects.filter(academy=academy, person=person).first(),
         "invitations": Invitation.objects.filter(academy=academy, email=person.email).for_list(),
         "consents": person.consents.standing().order_by("given_at"),

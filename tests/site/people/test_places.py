@@ -11,6 +11,7 @@ from django.utils import timezone
 from academy.people import services
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Cohort, CohortPlace, Person
+from academy.web.days import written_short
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -132,3 +133,18 @@ def test_a_cohort_of_another_academy_is_not_on_the_list(
     page = signed_in(manager).post(url, {"cohort": theirs.token, "since": "2026-03-09"})
     assert "not on the list any more" in page.content.decode()
     assert not CohortPlace.objects.exists()
+
+
+def test_the_page_names_the_cohort_of_today_and_the_one_that_follows(
+    manager: Person, apprentice: Person, plover: Cohort, heron: Cohort,
+    signed_in: Callable[[Person], Client],
+) -> None:  # fmt: skip
+    services.place_in_cohort(person=apprentice, cohort=plover, by=manager, since=START)
+    today = timezone.localdate()
+    services.move_to_cohort(
+        person=apprentice, cohort=heron, by=manager, on=today + timedelta(days=5)
+    )
+    address = reverse("people:member-detail", args=["larkmere", apprentice.token])
+    last = written_short(today + timedelta(days=4))
+    page = signed_in(manager).get(address).text
+    assert f"Apprentice, Plover until {last}, then Heron" in page
