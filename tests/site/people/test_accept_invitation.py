@@ -198,7 +198,7 @@ def test_a_weak_password_is_refused_on_the_page(
     invited: Callable[..., Invitation], client: Client
 ) -> None:
     page = client.post(address_of(invited()), {**FORM, "password": "too-short"})
-    assert "too short" in page.content.decode()
+    assert "Too short" in page.content.decode()
 
 
 def test_a_signed_in_owner_presses_one_button(
@@ -232,3 +232,24 @@ def test_a_returning_apprentice_with_a_place_keeps_it(
     )
     services.accept_invitation(invitation=invitation, person=apprentice, notice_read=True)
     assert [place.cohort for place in CohortPlace.objects.filter(person=apprentice)] == [heron]
+
+
+@pytest.mark.parametrize(
+    ("password", "words"),
+    [
+        ("short", "Too short. Use at least 10 characters, for example four words."),
+        ("1234567890", "Too common: it is on lists that are tried first."),
+        ("pia@example.test", "Too close to your name or e-mail address."),
+    ],
+)
+def test_a_weak_password_is_refused_in_our_words_here_and_when_it_is_changed(
+    invited: Callable[..., Invitation], client: Client, signed_in: Callable[[Person], Client],
+    password: str, words: str,
+) -> None:  # fmt: skip
+    page = client.post(address_of(invited()), {**FORM, "password": password})
+    assert words in page.text
+    person = PersonFactory(email="pia@example.test")
+    twice = {"password1": password, "password2": password}
+    form = {"oldpassword": PASSWORD, **twice}
+    changed = signed_in(person).post(reverse("account_change_password"), form)
+    assert words in changed.text
