@@ -18,9 +18,6 @@ if TYPE_CHECKING:
 
     from academy.people.models import Academy
 
-# These belong to each module's version, where the educator sets them.
-ELSEWHERE = frozenset({"heads_needed", "signoff_months"})
-
 
 @dataclass(frozen=True)
 class RuleRow:
@@ -63,11 +60,11 @@ class SetRow:
 
 
 def groups(house: Mapping[str, RuleValue]) -> list[RuleGroup]:
-    """All groups that an educator may see here, under these house values."""
+    """All groups, under these house values."""
     found: dict[str, list[Rule]] = {}
     for key, rule in standard_rules().rules.items():
         found.setdefault(key.partition(".")[0], []).append(rule)
-    return [_group(key, rules, house) for key, rules in found.items() if key not in ELSEWHERE]
+    return [_group(key, rules, house) for key, rules in found.items()]
 
 
 def _group(key: str, rules: Sequence[Rule], house: Mapping[str, RuleValue]) -> RuleGroup:

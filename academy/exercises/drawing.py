@@ -29,8 +29,6 @@ if TYPE_CHECKING:
     from academy.curriculum.models import ProductLabel
     from academy.exercises.models import Paper
 
-SEEN_DAYS = 90
-
 
 @dataclass(frozen=True)
 class PartWanted:
@@ -73,11 +71,12 @@ def draw(
 
 def draw_sheet(paper: Paper, apprentice: int | None, attempt: int) -> list[Question]:
     """The rows, not saved yet, of what one apprentice (None: everybody) gets at an attempt."""
-    seen = seen_by([apprentice])[apprentice] if apprentice else {}
+    rules = rules_of(paper.rule_set)
+    seen = seen_by([apprentice], rules)[apprentice] if apprentice else {}
     drawn = draw(
         stored_parts(paper),
         paper.seed,
-        rules_of(paper.rule_set),
+        rules,
         apprentice=apprentice,
         attempt=attempt,
         seen=seen,
@@ -118,13 +117,14 @@ def rows_of(
     ]
 
 
-def seen_by(apprentices: Iterable[int]) -> Mapping[int, dict[str, None]]:
-    """The identities of what each had before them in the last 90 days, the oldest first.
+def seen_by(apprentices: Iterable[int], rules: Rules) -> Mapping[int, dict[str, None]]:
+    """The identities of what each had before them in the days of the rule, the oldest first.
 
     Own questions count from when they were drawn, common ones from when a sheet was begun.
     Two queries.
     """
-    people, since = list(apprentices), timezone.now() - timedelta(days=SEEN_DAYS)
+    people = list(apprentices)
+    since = timezone.now() - timedelta(days=int(rules.number("seen_days")))
     own = Question.objects.filter(apprentice__in=people, drawn_at__gte=since).values_list(
         "drawn_at", "pk", "apprentice", "identity"
     )

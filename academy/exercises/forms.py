@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from academy.craft.exercise.engine import Level, families
+from academy.curriculum.house import rules_today
 from academy.curriculum.models import ModuleVersion, ProductLabel
 from academy.exercises.drawing import PartWanted
 from academy.exercises.errors import PaperError
@@ -97,7 +98,7 @@ class PaperForm(BlockworkForm):
     )
     due_on = DayField(label=_("Last day to hand in"), required=False)
     pass_share = UnitField(
-        "%", label=_("Pass at"), min_value=1, max_value=100, places=0, initial=80, example="75 %"
+        "%", label=_("Pass at"), min_value=1, max_value=100, places=0, example="75 %"
     )
     module_version = forms.ModelChoiceField(
         label=_("Belongs to module"),
@@ -119,7 +120,7 @@ class PaperForm(BlockworkForm):
     ) -> None:
         """`data` is checked; `typed` is only shown again, for a page that adds or takes a row."""
         shown = typed if typed is not None else data
-        super().__init__(data, initial=_initial(typed))
+        super().__init__(data, initial=_initial(typed) if shown else _fresh(academy))
         self.fields["cohort"].queryset = (  # type: ignore[attr-defined]
             Cohort.objects.filter(academy=academy).open().order_by("name")
         )
@@ -168,9 +169,15 @@ class PaperForm(BlockworkForm):
         )
 
 
+def _fresh(academy: Academy) -> Mapping[str, Any]:
+    """What a new paper begins with. One query."""
+    share = rules_today(academy).number("paper_pass_share")
+    return {"seed": seed_words(new_seed()), "pass_share": share}
+
+
 def _initial(typed: QueryDict | None, row: int | None = None) -> Mapping[str, Any]:
     if typed is None:
-        return {} if row is not None else {"seed": seed_words(new_seed())}
+        return {}
     if row is None:
         return typed.dict()
     start = f"part-{row}-"

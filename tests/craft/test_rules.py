@@ -171,8 +171,6 @@ def test_the_outcome_finds_its_numbers() -> None:
     rules = Rules(BOOK, {"judging.pass_line": D(70)})
     assert rules.number("judging", what="pass_line") == 70
     assert rules.number("judging", what="near_band") == 3
-    assert rules.number("heads_needed", module="white-coverage") == 3
-    assert rules.number("signoff_months", module="hygiene") == 12
     with pytest.raises(RuleError, match="60 to 75 %"):
         Rules(BOOK, {"judging.pass_line": D(80)})
 

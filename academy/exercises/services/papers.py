@@ -8,7 +8,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from academy.audit.services import record
-from academy.curriculum.house import current_rule_set, rules_of
+from academy.curriculum.house import current_rule_set, rules_of, rules_today
 from academy.exercises import drawing
 from academy.exercises.models import Paper, PaperPart, Question
 from academy.exercises.services.wanted import check_wanted, require_educator
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection
 
     from academy.craft.exercise.engine import Question as Drawn
-    from academy.curriculum.models import RuleSet
+    from academy.craft.rules import Rules
     from academy.exercises.services.wanted import Wanted
     from academy.people.models import Academy, Person
 
@@ -85,13 +85,13 @@ def withdraw_paper(*, paper: Paper, by: Person) -> Paper:
 def draw_preview(*, academy: Academy, by: Person, wanted: Wanted) -> tuple[list[Drawn], str]:
     """What setting it would draw: for all alike, or for the first apprentice and their name."""
     check_wanted(academy, by, wanted)
-    rule_set = current_rule_set(academy)
+    rules = rules_today(academy)
     people = _people(wanted)
     if wanted.same_numbers or not people:
-        return _draw(wanted, rule_set), ""
+        return _draw(wanted, rules), ""
     first = people[0]
-    seen = drawing.seen_by([first.pk])[first.pk]
-    return _draw(wanted, rule_set, first.pk, seen), first.name
+    seen = drawing.seen_by([first.pk], rules)[first.pk]
+    return _draw(wanted, rules, first.pk, seen), first.name
 
 
 def _make(academy: Academy, by: Person, wanted: Wanted, client_key: str | None) -> Paper:
@@ -125,25 +125,26 @@ def _make(academy: Academy, by: Person, wanted: Wanted, client_key: str | None) 
 
 
 def _questions(paper: Paper, wanted: Wanted) -> list[Question]:
+    rules = rules_of(paper.rule_set)
     if wanted.same_numbers:
-        return drawing.rows_of(paper, _draw(wanted, paper.rule_set), None, 1)
+        return drawing.rows_of(paper, _draw(wanted, rules), None, 1)
     people = [person.pk for person in _people(wanted)]
-    seen = drawing.seen_by(people)
+    seen = drawing.seen_by(people, rules)
     rows: list[Question] = []
     for person in people:
-        drawn = _draw(wanted, paper.rule_set, person, seen[person])
+        drawn = _draw(wanted, rules, person, seen[person])
         rows += drawing.rows_of(paper, drawn, person, 1)
     return rows
 
 
 def _draw(
     wanted: Wanted,
-    rule_set: RuleSet | None,
+    rules: Rules,
     apprentice: int | None = None,
     seen: Collection[str] = (),
 ) -> list[Drawn]:
     parts = [part.for_engine() for part in wanted.parts]
-    return drawing.draw(parts, wanted.seed, rules_of(rule_set), apprentice=apprentice, seen=seen)
+    return drawing.draw(parts, wanted.seed, rules, apprentice=apprentice, seen=seen)
 
 
 def _people(wanted: Wanted) -> list[Person]:

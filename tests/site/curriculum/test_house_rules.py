@@ -17,7 +17,7 @@ from academy.audit.models import Entry
 from academy.craft.rules import DecidedBy, RuleValue, standard_rules
 from academy.curriculum.errors import CurriculumError
 from academy.curriculum.house import rules_of, rules_today
-from academy.curriculum.house_page import ELSEWHERE, groups
+from academy.curriculum.house_page import groups
 from academy.curriculum.models import RuleSet
 from academy.curriculum.reference import SHARED, source_words
 from academy.curriculum.services import make_rule_set
@@ -124,10 +124,9 @@ def test_house_rules_of_one_academy_do_not_hold_in_another(
     assert rules_today(other_academy).number("start_lead") == 10
 
 
-def test_every_rule_stands_on_the_page_but_those_of_a_module_version() -> None:
+def test_every_rule_stands_on_the_page() -> None:
     shown = {row.rule.key for group in groups({}) for row in group.rows}
-    left_out = set(standard_rules().rules) - shown
-    assert {key.partition(".")[0] for key in left_out} == ELSEWHERE
+    assert shown == set(standard_rules().rules)
 
 
 def test_every_source_of_a_standard_rule_reads_as_words() -> None:
@@ -201,7 +200,7 @@ def test_a_rule_in_words_is_chosen_from_its_list(client: Client, base: str) -> N
     assert RuleSet.objects.get().rules == {"white_rule": "half"}
 
 
-@pytest.mark.parametrize("group", ["legal_limit", "heads_needed", "tea"])
+@pytest.mark.parametrize("group", ["legal_limit", "tea"])
 def test_a_group_that_nobody_may_change_has_no_page(group: str, client: Client, base: str) -> None:
     assert client.get(f"{base}house-rules/{group}/").status_code == 404
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from django.urls import reverse
 
+from academy.curriculum.services import make_rule_set
 from academy.curriculum.services.labels import enter_label
 from academy.exercises.models import Paper
 from academy.exercises.seeds import read_seed, seed_words
@@ -57,6 +59,13 @@ def test_the_form_comes_with_a_seed_and_one_part(client: Client) -> None:
     page = client.get(URL).text
     assert re.search(r'name="seed" value="\d{4}-\d{4}"', page)
     assert page.count('name="row"') == 1
+
+
+def test_a_paper_passes_where_the_house_rule_says(
+    client: Client, academy: Academy, educator: Person
+) -> None:
+    make_rule_set(academy=academy, by=educator, changes={"paper_pass_share": Decimal(72)})
+    assert re.search(r'name="pass_share" value="72"', client.get(URL).text)
 
 
 def test_rows_are_added_and_taken_out_without_losing_what_was_typed(

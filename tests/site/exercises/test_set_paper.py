@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.db import DatabaseError, transaction
@@ -12,6 +13,7 @@ from django.utils import timezone
 from academy.audit.models import Entry
 from academy.audit.sentences import render
 from academy.craft.exercise.engine import Level, Question as Drawn
+from academy.curriculum.services import make_rule_set
 from academy.curriculum.services.labels import enter_label
 from academy.exercises import services
 from academy.exercises.errors import PaperError
@@ -80,6 +82,16 @@ def test_an_apprentice_meets_no_question_twice_within_90_days(
     first, second = (set_paper(parts=[part]) for _ in range(2))
     seen = set(first.questions.values_list("identity", flat=True))
     assert seen.isdisjoint(second.questions.values_list("identity", flat=True))
+
+
+def test_how_long_a_question_counts_as_seen_is_a_house_rule(
+    academy: Academy, educator: Person, learner: Person, set_paper: SetPaper
+) -> None:
+    part = PartWanted("dilute-a-developer", Level.WORKING, 10)
+    make_rule_set(academy=academy, by=educator, changes={"seen_days": Decimal(0)})
+    first, second = (set_paper(parts=[part]) for _ in range(2))
+    identities = (set(p.questions.values_list("identity", flat=True)) for p in (first, second))
+    assert len(set.union(*identities)) == 10
 
 
 def test_common_questions_that_were_begun_count_as_seen(
