@@ -22,9 +22,6 @@ from academy.web.request_id import current_request_id
 
 Subject: TypeAlias = models.Model | tuple[str, int]
 
-# The chain for what belongs to no academy, such as setting up the first one.
-INSTALLATION: Final = 0
-
 LONGEST_VALUE: Final = 200
 _LOCK: Final = 0x626C6F63 << 32
 _KEY = re.compile(r"[a-z][a-z0-9_]*")

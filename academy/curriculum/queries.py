@@ -60,11 +60,6 @@ def published_versions(academy: Academy) -> ModuleVersionQuerySet:
     return ModuleVersion.objects.filter(academy=academy, state=State.PUBLISHED).for_list()
 
 
-def current_version(module: Module) -> ModuleVersion | None:
-    """The published version of a module, None while there is none."""
-    return module.versions.filter(state=State.PUBLISHED).select_related("module").first()
-
-
 def module_rows(academy: Academy) -> list[ModuleRow]:
     """The module list. Three queries."""
     versions = list(published_versions(academy))

@@ -32,10 +32,6 @@ def may_manage_people(person: Person, academy: Academy) -> bool:
     return Role.MANAGER in held_roles_of(person, academy)
 
 
-def may_see_cohorts(roles: tuple[Role, ...]) -> bool:
-    return bool({Role.MANAGER, Role.EDUCATOR} & set(roles))
-
-
 def may_accept(person: Person, invitation: Invitation) -> bool:
     """An invitation is bound to the address that it was sent to."""
     return person.email.lower() == invitation.email.lower()
