@@ -67,7 +67,9 @@ class InviteManyForm(BlockworkForm):
         widget=forms.Textarea(attrs={"rows": 10, "spellcheck": "false", "class": "num"}),
         help_text=_(
             "One person a line: e-mail, name, role, cohort. For example: "
-            "name@example.org, First Last, apprentice, Plover"
+            "name@example.org, First Last, apprentice, Plover. "
+            "In another order, begin with a line that names the columns: "
+            "e-mail, name, role, cohort or group."
         ),
     )
     file = forms.FileField(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass, field
+from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 from django.db import transaction
@@ -14,14 +15,13 @@ from academy.people import rules
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Cohort, Invitation, Membership, Person, Role
 from academy.people.services.checks import check_cohort, check_manager, refused_twice
+from academy.people.services.columns import Columns, headings
 from academy.people.services.invitations import article, ask_to_send
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
 MOST_LINES: Final = 500
-_COLUMNS: Final = ("e-mail", "name", "role", "cohort")
-_HEADS: Final = frozenset({"e-mail", "email", "e-mail address", "email address", "mail"})
 
 
 @dataclass(frozen=True)
@@ -95,20 +95,12 @@ def invite_many(*, academy: Academy, by: Person, text: str) -> list[Invitation]:
 def read_invitations(academy: Academy, text: str) -> Reading:
     """Read a list without changing anything. Three queries, however long it is.
 
-    Columns are e-mail, name, role and, for apprentices, cohort; parted by commas, semicolons or
-    tabs; a first line with the names of the columns is passed over, and so are empty lines.
+    Columns are e-mail, name, role and, for apprentices, cohort, in this order or in that of a
+    first line that names them; parted by commas, semicolons or tabs. Empty lines are passed over.
     """
     reading = Reading()
-    standing = _Standing(academy)
-    seen: dict[tuple[str, Role], int] = {}
     try:
-        for number, cells in _rows(text):
-            try:
-                line = _line(number, cells, standing, seen)
-            except PeopleError as refused:
-                reading.bad.append(BadLine(number, refused.message))
-            else:
-                reading.lines.append(line)
+        _read(text, _Standing(academy), reading)
     except _BrokenError as broken:
         reading.bad.append(
             BadLine(
@@ -122,6 +114,29 @@ def read_invitations(academy: Academy, text: str) -> Reading:
     if not count:
         reading.bad.append(BadLine(0, "There is no line with a person in it."))
     return reading
+
+
+def _read(text: str, standing: _Standing, reading: Reading) -> None:
+    """Put every line into `reading`; without a needed column there is nothing to read."""
+    rows = _rows(text)
+    first = next(rows, None)
+    if first is None:
+        return
+    columns = headings(first[1])
+    if columns:
+        reading.bad += [BadLine(first[0], reason) for reason in columns.bad]
+        if columns.lacking:
+            return
+    else:
+        columns, rows = Columns(), chain([first], rows)
+    seen: dict[tuple[str, Role], int] = {}
+    for number, cells in rows:
+        try:
+            line = _line(number, columns.pick(cells), standing, seen)
+        except PeopleError as refused:
+            reading.bad.append(BadLine(number, refused.message))
+        else:
+            reading.lines.append(line)
 
 
 class _BrokenError(Exception):
@@ -172,7 +187,7 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         skipinitialspace=True,
         strict=True,
     )
-    begun, first = 1, True
+    begun = 1
     while True:
         try:
             cells = next(reader, None)
@@ -181,11 +196,7 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         if cells is None:
             return
         number, begun = begun, reader.line_num + 1
-        if not any(cell.strip() for cell in cells):
-            continue
-        heads = first and cells[0].strip().lower() in _HEADS
-        first = False
-        if not heads:
+        if any(cell.strip() for cell in cells):
             yield number, cells
 
 
@@ -198,14 +209,12 @@ def _parted_by(text: str) -> str:
 
 
 def _line(
-    number: int, cells: list[str], standing: _Standing, seen: dict[tuple[str, Role], int]
+    number: int,
+    cells: tuple[str, str, str, str],
+    standing: _Standing,
+    seen: dict[tuple[str, Role], int],
 ) -> Line:
-    if len(cells) > len(_COLUMNS) and any(cell.strip() for cell in cells[len(_COLUMNS) :]):
-        raise PeopleError(
-            f"{len(cells)} columns. There are four: e-mail, name, role, cohort. "
-            "A name with a comma in it goes between quotation marks."
-        )
-    email, name, role, cohort = (*cells, "", "", "", "")[: len(_COLUMNS)]
+    email, name, role, cohort = cells
     read = Line(
         number,
         rules.read_email(email),

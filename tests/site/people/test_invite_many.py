@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from pytest_django import DjangoAssertNumQueries
 
 TWO = "a@example.test,Ada Wick,apprentice,Plover\nb@example.test,Bo Lund,assessor,\n"
+OTHER = "assessor;;Bo Lund;b@example.test"
+SHORT = "Bo Lund\tb@example.test\tassessor"
 
 
 def test_a_good_list_invites_everybody_with_one_entry(
@@ -43,6 +45,8 @@ def test_a_good_list_invites_everybody_with_one_entry(
         TWO.replace(",", "\t"),
         TWO.replace("\n", "\r\n"),
         "E-mail,Name,Role,Cohort\n" + TWO,
+        "Role;Group;Name;E-Mail\napprentice;Plover;Ada Wick;a@example.test\n" + OTHER,
+        "NAME\tAddress\trole\nAda Wick\ta@example.test\tapprentice\n" + SHORT,
         "\n\n" + TWO + "\n , , ,\n",
         TWO.replace("Ada Wick", ' "Ada  Wick"'),
         TWO.replace("a@example.test", "A@Example.TEST").replace("assessor", " Assessor "),
@@ -202,3 +206,24 @@ def test_bad_lines_stand_on_the_page_and_the_list_stays(
     assert "Line 1:" in page
     assert "oops,Ada,boss" in page
     assert signed_in(manager).post(url, {}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("heading", "reason"),
+    [
+        ("e-mail,name,phone,role", "Column “phone” is not used here."),
+        ("e-mail,name,cohort", "The heading names no column for the role."),
+        ("e-mail,address,name,role", "Two columns hold the e-mail. Keep one."),
+    ],
+)
+def test_a_heading_that_cannot_be_used_says_why(
+    academy: Academy, heading: str, reason: str
+) -> None:
+    reading = services.read_invitations(academy, f"{heading}\na@example.test,Ada,1,assessor")
+    assert (reading.bad[0].number, reading.bad[0].reason) == (1, reason)
+
+
+def test_a_line_longer_than_its_heading_is_refused(academy: Academy) -> None:
+    text = "name,e-mail,role\nWick, Ada,a@example.test,assessor"
+    [bad] = services.read_invitations(academy, text).bad
+    assert bad.reason.startswith("4 columns. The heading has 3.")
