@@ -265,3 +265,19 @@ def test_numbers_stay_in_the_stated_ranges(level: Level) -> None:
         assert bool(plan.label) is (level is Level.EXAM)
         leading += plan.start != "ear_to_ear"
     assert 100 < leading < 250
+
+
+BOWL_RULES = {"white_base_share", "mixing_ratio", "spread", "quantity"}
+PLAN_RULES = {"developer_strength", "presoften_white_from", "start_lead", "development"}
+
+
+@pytest.mark.parametrize(
+    ("level", "rules"), [(Level.FIRST, BOWL_RULES), (Level.WORKING, BOWL_RULES | PLAN_RULES)]
+)
+def test_every_rule_a_question_rests_on_is_named_with_who_decided(
+    level: Level, rules: set[str]
+) -> None:
+    question = draw(FAMILY.key, level, 7, RULES)
+    named = {decided.rule_key.partition(".")[0]: decided.sentence for decided in question.decided}
+    assert set(named) == rules
+    assert named["spread"] == "0.075 g, the standard rule"

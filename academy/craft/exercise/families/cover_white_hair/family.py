@@ -67,7 +67,7 @@ class CoverWhiteHair:
         if not 0 < settled.share.number < 100:
             return None
         drawn = WhiteHair(level=str(level), **settled.values(rules, item))
-        return Drawn(drawn, settled.decided)
+        return Drawn(drawn, settled.decided(level))
 
     def identity(self, drawn: WhiteHair) -> str:
         """Everything that enters a sum; not the tone."""

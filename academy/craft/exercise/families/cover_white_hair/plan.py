@@ -130,6 +130,10 @@ class Settled:
     minutes: Decided
     ceiling: Decided
     presoften: bool
+    spread: Decided
+    step: Decided
+    lead: Decided
+    presoften_from: Decided
 
     @classmethod
     def of(cls, rules: Rules, head: Head) -> Settled:
@@ -144,21 +148,28 @@ class Settled:
             minutes=rules.decide("development", process=process, what="minutes"),
             ceiling=rules.decide("development", process=process, what="ceiling"),
             presoften=needs_presoftening(white, resistance, rules),
+            spread=rules.decide("spread"),
+            step=rules.decide("quantity", service="cream_step"),
+            lead=rules.decide("start_lead"),
+            presoften_from=rules.decide("presoften_white_from"),
         )
 
-    @property
-    def decided(self) -> tuple[Decided, ...]:
-        return self.share, self.ratio, self.strength, self.minutes, self.ceiling
+    def decided(self, level: Level) -> tuple[Decided, ...]:
+        """Every rule that a question of the level rests on; level first asks for the bowl only."""
+        bowl = (self.share, self.ratio, self.spread, self.step)
+        if level is Level.FIRST:
+            return bowl
+        plan = (self.strength, self.presoften_from, self.lead, self.minutes, self.ceiling)
+        return *bowl, *plan
 
     def values(self, rules: Rules, item: str) -> dict[str, Any]:
         """What the parameters keep of it."""
-        lead = rules.number("start_lead")
         kept: dict[str, Any] = {
             **scalars_of(self.head),
-            "start": start_area(self.head.areas, lead),
-            "start_lead": lead,
-            "spread": rules.number("spread"),
-            "step": rules.number("quantity", service="cream_step"),
+            "start": start_area(self.head.areas, self.lead.number),
+            "start_lead": self.lead.number,
+            "spread": self.spread.number,
+            "step": self.step.number,
             "method": rules.decide("white_rule").word,
             "share": self.share.number,
             "other_share": self.other_share,
@@ -173,7 +184,7 @@ class Settled:
             "ceiling": self.ceiling.number,
             "ceiling_rule": self.ceiling.sentence,
             "presoften": "yes" if self.presoften else "no",
-            "presoften_from": rules.number("presoften_white_from"),
+            "presoften_from": self.presoften_from.number,
         }
         return kept if rules.label is None else kept | self._of_label(rules.label, rules, item)
 
