@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 
 import pytest
 from django.core.cache import cache
 
-from academy.audit.models import Entry
 from academy.people import services
 from academy.people.models import Academy, Cohort, Invitation, Person, Role
+from tests.site.entries import one_entry_of
 
 
 @pytest.fixture(autouse=True)
@@ -52,13 +52,4 @@ def invited(academy: Academy, manager: Person) -> Callable[..., Invitation]:
 @pytest.fixture
 def one_entry(academy: Academy) -> Callable[[str], object]:
     """A block in which exactly one entry is written, of the action that is named."""
-
-    @contextmanager
-    def check(action: str) -> Iterator[None]:
-        before = set(Entry.objects.values_list("pk", flat=True))
-        yield
-        new = Entry.objects.exclude(pk__in=before)
-        assert [entry.action for entry in new] == [action]
-        assert new[0].academy_id == academy.pk
-
-    return check
+    return partial(one_entry_of, academy)

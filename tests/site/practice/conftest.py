@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from datetime import timedelta
+from functools import partial
 from typing import TYPE_CHECKING
 
 import pytest
 from django.utils import timezone
 
-from academy.audit.models import Entry
 from academy.curriculum.content import ModuleContent, PracticeUnit
 from academy.curriculum.models import ModuleVersion
 from academy.curriculum.services import load_modules
@@ -18,6 +17,7 @@ from academy.curriculum.services.loading import read_modules
 from academy.practice import services
 from academy.practice.targets import Done
 from academy.web.tokens import new_token
+from tests.site.entries import one_entry_of
 
 if TYPE_CHECKING:
     from academy.people.models import Academy, Person
@@ -87,14 +87,5 @@ def log(academy: Academy, apprentice: Person, white: ModuleVersion) -> Callable[
 
 @pytest.fixture
 def one_entry(academy: Academy) -> Callable[[str], object]:
-    """A block under it must write exactly one entry, of the action that is named."""
-
-    @contextmanager
-    def check(action: str) -> Iterator[None]:
-        before = set(Entry.objects.values_list("pk", flat=True))
-        yield
-        new = Entry.objects.exclude(pk__in=before)
-        assert [entry.action for entry in new] == [action]
-        assert new[0].academy_id == academy.pk
-
-    return check
+    """A block in which exactly one entry is written, of the action that is named."""
+    return partial(one_entry_of, academy)

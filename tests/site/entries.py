@@ -1,0 +1,23 @@
+"""What a deed leaves in the record."""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from academy.audit.models import Entry
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from academy.people.models import Academy
+
+
+@contextmanager
+def one_entry_of(academy: Academy, action: str) -> Iterator[None]:
+    """A block in which exactly one entry is written, of the action that is named."""
+    before = set(Entry.objects.values_list("pk", flat=True))
+    yield
+    new = Entry.objects.exclude(pk__in=before)
+    assert [entry.action for entry in new] == [action]
+    assert new[0].academy_id == academy.pk
