@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from typing import TYPE_CHECKING
+
 from django.shortcuts import render
+
+if TYPE_CHECKING:
+    from django.http import HttpRequest, HttpResponse
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001

@@ -1,13 +1,16 @@
-"""One id for everything that a click sets off: it is on the response, in the log and in the record."""
+"""One id for everything that a click sets off: on the response, in the log, in the record."""
 
 from __future__ import annotations
 
 import logging
 import secrets
-from collections.abc import Callable
 from contextvars import ContextVar
+from typing import TYPE_CHECKING
 
-from django.http import HttpRequest, HttpResponse
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from django.http import HttpRequest, HttpResponse
 
 _current: ContextVar[str] = ContextVar("request_id", default="")
 
