@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from academy.exercises.crib import crib
+from academy.exercises.crib import Crib, crib
 from academy.exercises.services.sheets import questions_of, rows_of, written
 
 if TYPE_CHECKING:
@@ -23,6 +23,11 @@ KEYBOARDS = {"number": "decimal", "time": "decimal", "shade": "numeric"}
 def figures_of(question: Drawn) -> list[tuple[str, str, str, str]]:
     """The givens of a question as parts/figures.html takes them."""
     return [(given.label, given.value, given.unit, "") for given in question.givens]
+
+
+def cell_of(field: Field) -> str:
+    """What stands beside the blank: the unit, or the form the answer takes."""
+    return field.unit or CELLS.get(field.widget, "")
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,7 @@ class Line:
 
     @property
     def cell(self) -> str:
-        return self.field.unit or CELLS.get(self.field.widget, "")
+        return cell_of(self.field)
 
     @property
     def keyboard(self) -> str:
@@ -100,8 +105,16 @@ class Asked:
         return figures_of(self.drawn)
 
     @property
-    def crib(self) -> list[tuple[str, str]]:
-        return crib(self.drawn)
+    def crib(self) -> Crib:
+        """The givens for the first open line."""
+        first_open = (line.field.key for line in self.lines if line.is_open)
+        return crib(self.drawn, next(first_open, ""))
+
+    def crib_after(self, line: Line) -> Crib:
+        """The givens for the line that comes after this one; after the last, for that one."""
+        keys = [other.field.key for other in self.lines]
+        here = keys.index(line.field.key)
+        return crib(self.drawn, keys[min(here + 1, len(keys) - 1)])
 
     @property
     def open(self) -> int:

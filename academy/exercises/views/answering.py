@@ -102,7 +102,8 @@ def _reading(
     line = sheet.line(name or "")
     if line is None:
         raise Http404
-    context = {"line": line, "sheet": sheet, "kept": kept}
+    crib = sheet.asked[line.position - 1].crib_after(line) if kept else None
+    context = {"line": line, "sheet": sheet, "kept": kept, "crib": crib}
     return render(request, "exercises/parts/line_note.html", context)
 
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from academy.craft.exercise.engine import Level, draw, families
+from academy.craft.exercise.engine import Level, Question, draw, families
 from academy.craft.rules import Rules, standard_rules
 from academy.exercises import services
-from academy.exercises.crib import crib
+from academy.exercises.crib import crib, word
 from academy.exercises.models import AnswerSheet, Paper
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, WHITE, SetPaper, right_answers
 
@@ -165,11 +165,46 @@ def test_a_question_that_does_not_exist_gives_the_nearest(
     assert "question 1 of 1" in page.text
 
 
-def test_every_given_has_a_short_word(learner: Person, set_paper: SetPaper) -> None:
+def every_question() -> Iterator[Question]:
     rules = Rules(standard_rules())
     for family in families():
         for level in Level:
             for seed in range(6):
-                words = [word for word, _ in crib(draw(family.key, level, seed, rules))]
-                assert max(map(len, words)) <= 16
-                assert len(set(words)) == len(words)
+                yield draw(family.key, level, seed, rules)
+
+
+def test_the_crib_uses_the_words_of_the_givens(learner: Person) -> None:
+    for question in every_question():
+        words = [word(given) for given in question.givens]
+        assert len(set(words)) == len(words)
+        assert max(map(len, words)) <= 36
+        for given, said in zip(question.givens, words, strict=True):
+            own = given.label.lower().replace(",", "").split()
+            assert set(said.lower().replace(",", "").split()) <= set(own)
+
+
+def test_the_crib_shows_what_the_line_needs_first_and_folds_the_rest() -> None:
+    question = draw("cover-white-hair", Level.WORKING, 3, Rules(standard_rules()))
+    cream, start = crib(question, "cream"), crib(question, "start")
+    needed = ["Mixed product", "Scalp", "Regrowth", "Natural depth"]
+    assert [said for said, _ in cream.now] == needed
+    assert len(cream.all) == len(question.givens)
+    assert all(said.startswith("White, ") for said, _ in start.now)
+    assert len(start.now) == 5
+    few = draw("dilute-a-developer", Level.WORKING, 3, Rules(standard_rules()))
+    assert (len(crib(few, "stock").now), crib(few, "stock").all) == (3, [])
+
+
+def test_a_kept_line_brings_the_givens_of_the_next_one(
+    client: Client, learner: Person, set_paper: SetPaper
+) -> None:
+    sheet = services.start_sheet(paper=set_paper(parts=[WHITE]), apprentice=learner)
+    page = client.get(at("paper-answer", sheet.paper)).text
+    assert "All given values" in page
+    answer = client.post(
+        at("sheet-keep", sheet),
+        {"q1-share": "50"},
+        headers={**HTMX, "HX-Trigger-Name": "q1-share"},
+    ).text
+    crib_now = answer.partition('id="crib-now"')[2]
+    assert "Mixed product" in crib_now.partition("</p>")[0]
