@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from academy.craft.exercise.engine import mark, worked
 from academy.exercises.queries.lists import slip_words
 from academy.exercises.queries.marked import printed
-from academy.exercises.queries.sheets import figures_of
+from academy.exercises.queries.sheets import cell_of, figures_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -24,6 +24,11 @@ class KeyLine:
     right: str
     sum: str
     slips: tuple[tuple[str, str], ...]
+
+    @property
+    def cell(self) -> str:
+        """What stands beside the blank on paper."""
+        return cell_of(self.field)
 
 
 @dataclass(frozen=True)

@@ -226,3 +226,14 @@ def test_the_web_process_never_loads_the_press() -> None:
         [sys.executable, "-c", code], cwd=settings.ROOT, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
+
+
+def test_times_and_parts_have_their_form_beside_the_blank(
+    learner: Person, set_paper: SetPaper
+) -> None:
+    [page] = tasks.paper_pages(set_paper(parts=[WHITE]), with_key=False)
+    for label, form in (("First check", "h:min"), ("Colour to developer", "parts")):
+        blank = page.split(f"<span>{label}</span>")[1]
+        assert blank.startswith(
+            f'<span class="line-to-fill"></span><span class="cell">{form}</span>'
+        )
