@@ -10,6 +10,7 @@ import hashlib
 import re
 from typing import TYPE_CHECKING
 
+from allauth.account.adapter import get_adapter
 from django.contrib.auth.decorators import login_not_required
 from django.core.cache import cache
 from django.shortcuts import redirect, render
@@ -87,7 +88,7 @@ def _newer(certificate: Certificate) -> bool:
 
 def _too_many(request: HttpRequest) -> bool:
     """More than 30 looks a minute from one place. The address is kept only as a hash, a minute."""
-    place = hashlib.sha256(request.META.get("REMOTE_ADDR", "").encode()).hexdigest()[:24]
+    place = hashlib.sha256(get_adapter(request).get_client_ip(request).encode()).hexdigest()[:24]
     key = f"check-{place}-{timezone.now():%H%M}"
     cache.add(key, 0, 90)
     return cache.incr(key) > CHECKS_A_MINUTE

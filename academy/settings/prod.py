@@ -20,6 +20,8 @@ if not ALLOWED_HOSTS:
 
 CSRF_TRUSTED_ORIGINS = env.words("CSRF_TRUSTED_ORIGINS")
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+# Attempts are counted by the caller's address: without this all would share the web server's.
+ALLAUTH_TRUSTED_PROXY_COUNT = env.number("TRUSTED_PROXIES", 1)
 SECURE_SSL_REDIRECT = env.flag("SECURE_SSL_REDIRECT", default=True)
 SECURE_HSTS_SECONDS = env.number("SECURE_HSTS_SECONDS", 31_536_000)
 SECURE_HSTS_INCLUDE_SUBDOMAINS = env.flag("SECURE_HSTS_INCLUDE_SUBDOMAINS", default=True)

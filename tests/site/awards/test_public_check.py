@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
 
 import pytest
+import time_machine
 from django.core.cache import cache
 
 from academy.awards.models import Certificate
@@ -18,6 +20,8 @@ if TYPE_CHECKING:
 
     from academy.people.models import Academy, Person
 
+# Looks are counted by the minute.
+NOW = datetime(2026, 3, 2, 10, 30, 15, tzinfo=UTC)
 Issue = Callable[[], Certificate]
 
 
@@ -72,10 +76,26 @@ def test_it_is_neither_kept_nor_indexed(client: Client, issue: Issue) -> None:
     assert not response.cookies
 
 
+@time_machine.travel(NOW, tick=False)
 def test_nobody_may_try_many_codes(client: Client) -> None:
     for _ in range(CHECKS_A_MINUTE):
         assert client.get("/c/AAAAAAAAAAAAAAAAAAAAAA/").status_code == 404
     assert client.get("/c/AAAAAAAAAAAAAAAAAAAAAA/").status_code == 429
+
+
+@time_machine.travel(NOW, tick=False)
+def test_behind_a_web_server_each_visitor_has_looks_of_their_own(
+    client: Client, settings: Any
+) -> None:
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
+    visitors = [f"198.51.100.1, 192.0.2.{number}" for number in range(CHECKS_A_MINUTE + 1)]
+    one_with_many_stories = [f"198.51.100.{number}, 192.0.2.1" for number in range(CHECKS_A_MINUTE)]
+    said = [
+        client.get("/c/none/", headers={"X-Forwarded-For": chain}).status_code
+        for chain in [*visitors, *one_with_many_stories]
+    ]
+    assert set(said[:-1]) == {404}
+    assert said[-1] == 429
 
 
 @pytest.mark.parametrize("typed", ["{token}", " {token} ", "https://example.test/c/{token}/"])
