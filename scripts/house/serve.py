@@ -25,6 +25,8 @@ DATA = Path(os.environ.get("BLOCKWORK_DATA", ROOT / ".run"))
 HOST = os.environ.get("HOST", "127.0.0.1")
 START_SECONDS = 60
 END_SECONDS = 20
+# Without what was searched for (names) and without where people came from.
+ACCESS_LINE = "%(t)s %({x-request-id}o)s %(m)s %(U)s %(s)s %(b)s bytes %(M)s ms"
 
 
 def run() -> int:
@@ -131,12 +133,14 @@ class Served:
     def serve(self) -> int:
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
             signal.signal(number, self.end_soon)
-        (DATA / "logs").mkdir(exist_ok=True)
+        # An address may hold the secret of a link in a mail.
+        (DATA / "logs").mkdir(mode=0o700, exist_ok=True)
         site = self.start(
             *(str(environment.PYTHON), "-m", "gunicorn", "academy.wsgi"),
             *("--bind", f"{HOST}:{self.port}", "--worker-class", "gthread"),
             *("--workers", "2", "--threads", "8", "--log-level", "warning"),
             *("--access-logfile", str(DATA / "logs" / "access.log")),
+            *("--access-logformat", ACCESS_LINE),
         )
         worker = self.start_worker()
         try:
