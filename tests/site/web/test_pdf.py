@@ -10,6 +10,7 @@ from django.conf import settings
 from pypdf import PdfReader
 
 from academy.web import pdf
+from tests.conftest import missing
 
 STYLES = ["css/paper.css"]
 PAGE = """<!doctype html><html lang="en-GB">
@@ -33,7 +34,7 @@ def _libraries() -> None:
         [sys.executable, "-c", "import weasyprint"], capture_output=True, check=False
     )
     if answer.returncode != 0:
-        pytest.skip("PDFs need Pango: apt-get install libpango-1.0-0 libpangoft2-1.0-0")
+        missing("PDFs need Pango: apt-get install libpango-1.0-0 libpangoft2-1.0-0")
 
 
 def test_a_page_becomes_a_pdf_in_our_own_fonts() -> None:
