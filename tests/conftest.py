@@ -1,4 +1,4 @@
-"""What tests need from the machine: a PostgreSQL server. Without it they are skipped and say so.
+"""What tests need from the machine: PostgreSQL, PDFs. Without it they are skipped and say so.
 
 Where everything is demanded (CI=true or BLOCKWORK_DEMAND=all) it is a failure instead.
 """
@@ -6,6 +6,8 @@ Where everything is demanded (CI=true or BLOCKWORK_DEMAND=all) it is a failure i
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from getpass import getuser
 from uuid import uuid4
@@ -61,6 +63,28 @@ def postgres_url(postgres_server: str) -> Iterator[str]:
     yield base.rpartition("/")[0] + f"/{name}" + mark + options
     with psycopg.connect(postgres_server, autocommit=True) as connection:
         connection.execute(f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+@pytest.fixture(scope="session")
+def _press_trouble() -> str:
+    """Why no PDF can be made here, or nothing; asked in a process of its own, as it may crash."""
+    probe = "from weasyprint import HTML; HTML(string='<p>1').write_pdf()"
+    done = subprocess.run(
+        [sys.executable, "-c", probe], capture_output=True, text=True, check=False
+    )
+    if not done.returncode:
+        return ""
+    return done.stderr.strip().rpartition("\n")[2] or f"it ended with {done.returncode}"
+
+
+@pytest.fixture
+def press(_press_trouble: str) -> None:
+    """Say why a PDF cannot be made on this machine, where it cannot."""
+    if _press_trouble:
+        missing(
+            f"WeasyPrint cannot work here ({_press_trouble}). It needs Pango: "
+            "apt-get install libpango-1.0-0 libpangoft2-1.0-0"
+        )
 
 
 @pytest.fixture(autouse=True)

@@ -6,7 +6,6 @@ import io
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-import pytest
 from django.core.files.base import ContentFile
 from django.template.loader import render_to_string
 from django.test import Client
@@ -17,7 +16,6 @@ from academy.awards.printing import context, public_address
 from academy.awards.services import withdraw_certificate
 from academy.awards.tasks import print_certificate
 from academy.people.models import Academy, Person, Role
-from academy.web.pdf import PdfError
 
 if TYPE_CHECKING:
     from academy.curriculum.models import Award
@@ -69,12 +67,9 @@ def test_an_apprentice_sees_their_own_certificate_only(
     assert signed_in(other).get(url).status_code == 404
 
 
-def test_the_paper_is_one_page_with_the_public_address(issue: Issue) -> None:
+def test_the_paper_is_one_page_with_the_public_address(press: None, issue: Issue) -> None:
     certificate = issue()
-    try:
-        print_certificate(certificate.pk)
-    except PdfError as error:
-        pytest.skip(f"no PDF on this machine: {error}")
+    print_certificate(certificate.pk)
     kept = CertificateFile.objects.get(certificate=certificate)
     with kept.content.open("rb") as paper:
         reader = PdfReader(io.BytesIO(paper.read()))
@@ -122,12 +117,9 @@ def test_a_withdrawn_paper_is_opened_by_managers_only(
     kept.close()
 
 
-def test_printing_again_keeps_the_first_paper(issue: Issue) -> None:
+def test_printing_again_keeps_the_first_paper(press: None, issue: Issue) -> None:
     certificate = issue()
-    try:
-        print_certificate(certificate.pk)
-    except PdfError as error:
-        pytest.skip(f"no PDF on this machine: {error}")
+    print_certificate(certificate.pk)
     first = CertificateFile.objects.get(certificate=certificate).sha256
     print_certificate(certificate.pk)
     assert CertificateFile.objects.get(certificate=certificate).sha256 == first

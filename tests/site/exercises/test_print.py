@@ -23,20 +23,8 @@ from academy.exercises.models import PaperPrint
 from academy.people.models import Cohort, Person, Role
 from academy.web.models import Job, JobState
 from academy.web.pdf import PdfError
-from tests.conftest import missing
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, WHITE, SetPaper
 from tests.site.factories import CohortPlaceFactory
-
-
-@pytest.fixture
-def press() -> None:
-    """Skips where this machine cannot make PDFs; asked in a process of its own."""
-    probe = "from weasyprint import HTML; HTML(string='<p>1').write_pdf()"
-    done = subprocess.run(
-        [sys.executable, "-c", probe], capture_output=True, text=True, check=False
-    )
-    if done.returncode:
-        missing(f"WeasyPrint cannot work here: {done.stderr.strip().splitlines()[-1:]}")
 
 
 @pytest.fixture

@@ -10,7 +10,8 @@ from django.conf import settings
 from pypdf import PdfReader
 
 from academy.web import pdf
-from tests.conftest import missing
+
+pytestmark = pytest.mark.usefixtures("press")
 
 STYLES = ["css/paper.css"]
 PAGE = """<!doctype html><html lang="en-GB">
@@ -26,15 +27,6 @@ def fonts_of(reader: PdfReader) -> set[str]:
         fonts: Any = page["/Resources"]
         found |= {str(font.get_object()["/BaseFont"]) for font in fonts["/Font"].values()}
     return {name.partition("+")[2] for name in found}
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _libraries() -> None:
-    answer = subprocess.run(
-        [sys.executable, "-c", "import weasyprint"], capture_output=True, check=False
-    )
-    if answer.returncode != 0:
-        missing("PDFs need Pango: apt-get install libpango-1.0-0 libpangoft2-1.0-0")
 
 
 def test_a_page_becomes_a_pdf_in_our_own_fonts() -> None:
