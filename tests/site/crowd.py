@@ -74,17 +74,17 @@ def _apprentice(world: World, number: int) -> Person:
 def _their_road(other: World, versions: dict[str, ModuleVersion]) -> None:
     """Everything up to a certificate, a sign-off that waits, a booking and a draft."""
     hand_in(Paper.objects.get(token=other.tokens["paper"]), other.apprentice)
-    for key in ("quarters", "slices"):
-        pass_module(other, versions[key])
+    pass_module(other, versions["quarters"])
+    booking.ask_for_assessment(
+        academy=other.academy, apprentice=other.apprentice, version=versions["slices"]
+    )
+    pass_module(other, versions["slices"])
     pass_module(other, versions["weaves"], verified=False)
     issue_certificate(
         academy=other.academy,
         award=Award.objects.get(token=other.tokens["award"]),
         holder=other.apprentice,
         by=other.manager,
-    )
-    booking.ask_for_assessment(
-        academy=other.academy, apprentice=other.apprentice, version=versions["slices"]
     )
     mark_head(other, versions["slices"])
 

@@ -371,6 +371,9 @@ def build(slug: str = "larkmere", name: str = "Larkmere Academy of Hair Colour")
     colleague = PersonFactory(name="Wren Adeyemi", email=f"colleague@{slug}.example")
     MembershipFactory(academy=staffed.academy, person=colleague, role=Role.APPRENTICE)
     look_twice(staffed, pass_module(staffed, quarters))
+    booking.ask_for_assessment(
+        academy=staffed.academy, apprentice=staffed.apprentice, version=slices
+    )
     pass_module(staffed, slices)
     third = weaves(staffed)
     theirs = replace(staffed, people={**staffed.people, Role.APPRENTICE: colleague})
@@ -410,7 +413,8 @@ def _tokens(
     sheet = exercises.start_sheet(paper=paper, apprentice=apprentice)
     printed = exercises.ask_print(paper=paper, by=educator, with_key=True)
     result = version.assessments.get(state=Assessment.State.SUBMITTED)
-    booked = booking.ask_for_assessment(academy=academy, apprentice=apprentice, version=version)
+    booked = booking.open_booking(apprentice, version)
+    assert booked is not None
     head = mark_head(staffed, version)
     membership: Membership = apprentice.memberships.get()
     return {

@@ -28,8 +28,8 @@ def assessed(
     def more(count: int) -> None:
         for _ in range(count):
             person = make_member(Role.APPRENTICE)
-            signed_off(version, assessor, person)
             ask_for_assessment(academy=version.academy, apprentice=person, version=version)
+            signed_off(version, assessor, person)
 
     return more
 
