@@ -10,12 +10,16 @@ from academy.assessment.editions import edition_of
 from academy.craft.head.sheet import VIEW_TITLES, VIEWS
 from academy.craft.head.svg import Drawing, Fault, view_svg
 from academy.craft.head.zones import Zone
+from academy.craft.judging.marking import SecondCause
 from academy.curriculum.content import Scope
 from academy.curriculum.reference import cautions
 
 if TYPE_CHECKING:
     from academy.assessment.models import Acknowledgement, Assessment, FaultMark, Feedback, Outcome
     from academy.curriculum.models import Criterion
+
+
+DRAWN = "Drawn by the sample: a second assessor marks the same head."
 
 
 @dataclass(frozen=True)
@@ -57,7 +61,28 @@ class ResultPage:
 
     @property
     def reasons(self) -> list[str]:
-        return [reason["sentence"] for reason in self.outcome.reasons]
+        """The stored reasons; that the sample drew the head is said here, from the causes."""
+        found = [reason["sentence"] for reason in self.outcome.reasons]
+        return [*found, DRAWN] if SecondCause.SAMPLE in self.outcome.causes else found
+
+    @property
+    def pair(self) -> tuple[Assessment, Assessment] | None:
+        """First and second mark of this head, where both are submitted."""
+        first = self.assessment.second_of or self.assessment
+        return (first, first.second) if first.second is not None else None
+
+    @property
+    def pair_words(self) -> str:
+        """How first and second mark go together; empty without a second."""
+        if self.pair is None:
+            return ""
+        first, second = self.pair
+        if first.outcome.by_marks == second.outcome.by_marks:
+            return "They agree."
+        ruling = getattr(first, "ruling", None)
+        if ruling is not None:
+            return f"They differ. Ruled: {ruling.get_decision_display()}."
+        return "They differ. Both stand as they are until a ruling."
 
     @property
     def zone_rows(self) -> list[LevelRow]:

@@ -45,6 +45,14 @@ def may_acknowledge(person: Person, assessment: Assessment) -> bool:
     )
 
 
+def may_see_both_marks(person: Person, assessment: Assessment) -> bool:
+    """Whoever looks at how assessors agree, never the apprentice the head is of."""
+    if person.pk == assessment.apprentice_id:
+        return False
+    held = set(held_roles_of(person, assessment.academy))
+    return bool({Role.VERIFIER, Role.EDUCATOR, Role.MANAGER, Role.ASSESSOR} & held)
+
+
 def may_correct_feedback(person: Person, assessment: Assessment) -> bool:
     """The assessor who gave it, after submission."""
     return assessment.state == Assessment.State.SUBMITTED and assessment.assessor_id == person.pk

@@ -98,6 +98,16 @@ def draft_head(version: ModuleVersion, assessor: Person, apprentice: Person) -> 
     )
 
 
+def mark_all(assessment: Assessment, *, level: int, overall: int) -> None:
+    """One level everywhere, and the overall rating."""
+    version, by = assessment.module_version, assessment.assessor
+    for criterion in version.criteria.all():
+        zones = version.judged_zones if criterion.scope == "zones" else [""]
+        for zone in zones:
+            set_level(assessment=assessment, by=by, criterion=criterion, zone=zone, level=level)
+    set_overall(assessment=assessment, by=by, rating=overall)
+
+
 def judged_head(
     version: ModuleVersion,
     assessor: Person,
@@ -108,13 +118,7 @@ def judged_head(
 ) -> Assessment:
     """A submitted head with one level everywhere."""
     assessment = draft_head(version, assessor, apprentice)
-    for criterion in version.criteria.all():
-        zones = version.judged_zones if criterion.scope == "zones" else [""]
-        for zone in zones:
-            set_level(
-                assessment=assessment, by=assessor, criterion=criterion, zone=zone, level=level
-            )
-    set_overall(assessment=assessment, by=assessor, rating=overall)
+    mark_all(assessment, level=level, overall=overall)
     submit(assessment=assessment, by=assessor, points=[full_boxes()])
     return assessment
 

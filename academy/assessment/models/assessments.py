@@ -47,12 +47,18 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "acknowledgement",
             "ruling",
             "stop_event",
+            "second_of__outcome",
+            "second_of__assessor",
+            "second_of__ruling",
         ).prefetch_related(
             "marks",
             "zones_left_out",
             "fault_marks__fault",
             "feedback__corrected_by",
             "second_marks__outcome",
+            "second_marks__assessor",
+            "second_of__second_marks__outcome",
+            "second_of__second_marks__assessor",
         )
 
     def for_touch(self) -> AssessmentQuerySet:

@@ -140,6 +140,7 @@ def result_detail(request: ActingRequest, token: str) -> HttpResponse:
             "page": page,
             # Until it is decided the apprentice reads that somebody looks, not at what.
             "withheld": page.state == "second" and request.acting.roles == (Role.APPRENTICE,),
+            "both_shown": rules.may_see_both_marks(request.acting.person, assessment),
             "heads": [
                 {"title": title, "svg": mark_safe(svg)}  # noqa: S308
                 for title, svg in page.heads
