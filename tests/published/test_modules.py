@@ -343,7 +343,10 @@ def test_the_shared_lists_are_complete() -> None:
         "tangled",
         "breakage",
     ]
-    assert all(" " not in fault.word for fault in practice_faults())
+    words = {fault.id: fault.word for fault in practice_faults()}
+    assert words["uneven-parting"] == "uneven parting"
+    assert words["slipped-foil"] == "slipped foil"
+    assert all(len(word) <= 18 for word in words.values())
     questions = contraindications()
     assert [question.refuses for question in questions] == ["yes"] * 4 + ["no"] + [""] * 7
     on_mannequin = [n for n, question in enumerate(questions, start=1) if question.on_mannequin]

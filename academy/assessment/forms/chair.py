@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from django import forms
+from django.utils.text import capfirst
 
 from academy.assessment.editions import edition_of
 from academy.assessment.services.scoring import MOST_MINUTES
@@ -29,8 +30,10 @@ class FaultNameForm(BlockworkForm):
 
     def __init__(self, *args: Any, version: ModuleVersion, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        own = [(f"own-{fault.position}", fault.fault) for fault in edition_of(version).faults]
-        common = [(fault.id, fault.word) for fault in practice_faults()]
+        own = [
+            (f"own-{fault.position}", capfirst(fault.fault)) for fault in edition_of(version).faults
+        ]
+        common = [(fault.id, capfirst(fault.word)) for fault in practice_faults()]
         groups = [("This module", own)] if own else []
         self.fields["fault"].choices = [  # type: ignore[attr-defined]
             ("", "–"),

@@ -201,3 +201,19 @@ def test_every_tap_is_on_the_hair_on_skin_or_beside_the_head(view: str, u: float
     at = locate(view, u, v)
     if at is not None and at.zone is not None:
         assert Place.at(at.azimuth_deg, at.elevation_deg) == at
+
+
+def test_faults_to_choose_from_are_whole_words_with_a_capital(
+    chair: Client, draft: Assessment, url: Callable[..., str]
+) -> None:
+    page = chair.get(url("assessment-score", token=draft.token) + "?mark=fault").content.decode()
+    assert ">Uneven parting</option>" in page
+    assert ">Slipped foil</option>" in page
+    assert ">uneven" not in page
+
+
+def test_the_overall_rating_asks_about_the_head(
+    chair: Client, draft: Assessment, url: Callable[..., str]
+) -> None:
+    page = chair.get(url("assessment-score", token=draft.token)).content.decode()
+    assert "How sound is this head, all in all?" in page
