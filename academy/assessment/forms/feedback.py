@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from django import forms
+from django.utils import timezone
 
 from academy.assessment.boxes import WHOLE_HEAD, Boxes
 from academy.assessment.editions import edition_of
@@ -12,6 +13,8 @@ from academy.craft.judging.scale import Level
 from academy.web.forms import BlockworkForm, DayField
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from academy.assessment.models import Assessment
     from academy.curriculum.models import ModuleVersion
 
@@ -19,7 +22,8 @@ if TYPE_CHECKING:
 class BoxesForm(BlockworkForm):
     """The four boxes of feedback; a half-filled box is kept and does not count."""
 
-    deed = "can be kept"
+    may_keep_day = False
+
     seen_zone = forms.ChoiceField(required=False, label="Where")
     seen_what = forms.CharField(
         required=False,
@@ -58,6 +62,10 @@ class BoxesForm(BlockworkForm):
 
     def __init__(self, *args: Any, version: ModuleVersion, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.deed = "can be submitted" if "submit" in self.data else "can be kept"
+        for field in self.fields.values():
+            # The browser would cut a text that is too long without a word.
+            field.widget.attrs.pop("maxlength", None)
         edition = edition_of(version)
         zones = [(zone.value, zone.words) for zone in edition.judged]
         self.fields["seen_zone"].choices = [  # type: ignore[attr-defined]
@@ -70,6 +78,14 @@ class BoxesForm(BlockworkForm):
             *((c.code, f"{c.code} {c.title}") for c in edition.criteria),
         ]
 
+    def clean_next_on(self) -> date | None:
+        """A day to come; one that stood before may stay."""
+        day: date | None = self.cleaned_data["next_on"]
+        kept = self.may_keep_day and day == self.initial.get("next_on")
+        if day is not None and day < timezone.localdate() and not kept:
+            raise forms.ValidationError("This day is past. Give a later one.")
+        return day
+
     def boxes(self) -> Boxes:
         data = self.cleaned_data
         return Boxes(**{name: data[name] for name in Boxes.__dataclass_fields__})
@@ -78,8 +94,13 @@ class BoxesForm(BlockworkForm):
 class CorrectionForm(BoxesForm):
     """The boxes again, with the reason of the correction."""
 
-    deed = "can be corrected"
+    # What was to be done by a day that is over is corrected with that day.
+    may_keep_day = True
     reason = forms.CharField(max_length=200, label="Why you correct it")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.deed = "can be corrected"
 
 
 class AcknowledgeForm(BlockworkForm):

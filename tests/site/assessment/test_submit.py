@@ -8,6 +8,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
+import time_machine
 from django.utils import timezone
 
 from academy.assessment.boxes import Boxes
@@ -142,6 +143,7 @@ def test_half_filled_boxes_are_kept_for_later(
         ("next_number", "0", "Too low"),
         ("next_number", "many", "whole number"),
         ("next_on", "soon", "is not a day"),
+        ("next_on", "2020-01-01", "This day is past"),
         ("why", "w" * 401, "Too long"),
     ],
 )
@@ -158,6 +160,36 @@ def test_boxes_that_cannot_be_are_refused_and_stay_typed(
     assert sentence in page
     assert "two gaps" in page
     assert not hasattr(Assessment.objects.get(pk=draft.pk), "feedback_draft")
+
+
+def test_what_cannot_be_submitted_says_so_and_keeps_the_long_text(
+    marked: Assessment, chair: Client, url: Callable[..., str]
+) -> None:
+    at = url("assessment-feedback", token=marked.token)
+    data = {**typed(full_boxes()), "why": "w" * 401, "next_on": "2020-01-01"}
+    page = chair.post(at, {**data, "submit": "1"}).content.decode()
+    assert "Two lines need you before this can be submitted" in page
+    assert "This day is past" in page
+    assert "w" * 401 in page
+    assert "maxlength" not in page
+    assert "before this can be kept" in chair.post(at, {**data, "keep": "1"}).content.decode()
+    marked.refresh_from_db()
+    assert marked.state == "draft"
+
+
+def test_a_correction_may_leave_a_day_that_is_over(
+    submitted: Assessment, chair: Client, url: Callable[..., str]
+) -> None:
+    day = submitted.feedback.get().next_on
+    at = url("feedback-correct", token=submitted.token)
+    data = {**typed(full_boxes(day)), "why": "comb held level", "reason": "said better"}
+    with time_machine.travel(timezone.now() + timedelta(days=30)):
+        chair.force_login(submitted.assessor)
+        chair.post(at, data)
+        early = (timezone.localdate() - timedelta(days=1)).isoformat()
+        page = chair.post(at, {**data, "next_on": early}).content.decode()
+    assert submitted.feedback.count() == 2
+    assert "This day is past" in page
 
 
 def test_a_stop_event_is_submitted_without_levels(draft: Assessment, assessor: Person) -> None:
