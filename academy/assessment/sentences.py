@@ -24,13 +24,15 @@ _SENTENCES = {
     "assessment.assessment.acknowledged": "{actor} read the result of {subject}",
     "assessment.feedback.corrected": "{actor} corrected the feedback on {subject}",
     "assessment.feedback.added": "{actor} added feedback to {subject}",
-    "assessment.signoff.given": "{actor} gave {subject}, in date until {in_date_until}",
+    "assessment.signoff.given": "{actor} gave {subject}, in date until {in_date_until:people.day}",
     "assessment.signoff.upheld": "{actor} upheld {subject}",
-    "assessment.signoff.action_needed": "{actor} asked for action on {subject} by {due_on}",
+    "assessment.signoff.action_needed": (
+        "{actor} asked for action on {subject} by {due_on:people.day}"
+    ),
     "assessment.signoff.overturned": "{actor} overturned {subject}",
     "assessment.sample.opened": "{actor} drew {drawn} of {count} sign-offs: {subject}",
     "assessment.sample.closed": "{actor} closed {subject}",
-    "assessment.actionplan.written": "{actor} wrote {subject}, due {due_on}",
+    "assessment.actionplan.written": "{actor} wrote {subject}, due {due_on:people.day}",
     "assessment.actionplan.closed": "{actor} closed {subject}",
 }
 _OUTCOMES: dict[sentences.Value, str] = {"competent": "competent", "not_yet": "not yet"}

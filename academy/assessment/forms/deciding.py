@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 from django import forms
 
 from academy.assessment.models import Verification
+from academy.assessment.services.signing import Ticks, result_errors
 from academy.curriculum.models import ModuleVersion
 from academy.people.models import Membership, Person, Role
 from academy.web.forms import BlockworkForm, DayField, MomentField
@@ -94,6 +96,16 @@ class SignForm(BlockworkForm):
         if by_passkey:
             del self.fields["password"]
 
+    @property
+    def ticks(self) -> Ticks:
+        return Ticks(**{field.name: self.cleaned_data[field.name] for field in fields(Ticks)})
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if self.ticks.refusal:
+            self.add_error(None, self.ticks.refusal)
+        return data
+
 
 class VerifyForm(BlockworkForm):
     """What a verifier decides about a sign-off."""
@@ -112,7 +124,21 @@ class VerifyForm(BlockworkForm):
         required=False,
         max_length=2000,
         label="What is to be done, or why it cannot stand",
-        help_text="Needed unless it is upheld. The assessor reads this.",
+        help_text="Needed for an action or to overturn. The assessor reads this.",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     due_on = DayField(required=False, label="Done by which day", help_text="Needed for an action.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("text", "due_on"):
+            self.fields[name].sometimes_needed = True  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if "result" in data:
+            found = result_errors(data["result"], data.get("text", ""), data.get("due_on"))
+            for name, sentence in found.items():
+                if name not in self.errors:
+                    self.add_error(name, sentence)
+        return data

@@ -40,6 +40,13 @@ class Ticks:
     def open_words(self) -> list[str]:
         return [field.name for field in fields(self) if not getattr(self, field.name)]
 
+    @property
+    def refusal(self) -> str:
+        """What is said while one is open; empty with all four."""
+        if not self.open_words:
+            return ""
+        return f"All four statements are needed. Still open: {', '.join(self.open_words)}."
+
 
 def sign_off_conditions(
     academy: Academy, apprentice: Person, version: ModuleVersion, signer: Person
@@ -68,10 +75,8 @@ def sign_off(
         raise AssessmentError("Nobody signs themselves off.")
     if not rules.may_assess(assessor, academy, apprentice):
         raise AssessmentError("Only an assessor of this academy can sign off.")
-    if ticks.open_words:
-        raise AssessmentError(
-            f"All four statements are needed. Still open: {', '.join(ticks.open_words)}."
-        )
+    if ticks.refusal:
+        raise AssessmentError(ticks.refusal)
     with transaction.atomic():
         # One writer at a time from here, so that a double submit finds the first one's row.
         ModuleVersion.objects.select_for_update().get(pk=version.pk)
@@ -121,7 +126,8 @@ def verify(
         raise AssessmentError(
             "Nobody verifies a decision they had a part in. The manager names another verifier."
         )
-    _check_result(result, text, due_on)
+    for field, sentence in result_errors(result, text, due_on).items():
+        raise AssessmentError(sentence, field=field)
     with transaction.atomic():
         newest = sign_off.verifications.first()
         if newest is not None and newest.result == Verification.Result.OVERTURNED:
@@ -180,16 +186,16 @@ def _write(
     )
 
 
-def _check_result(result: str, text: str, due_on: date | None) -> None:
+def result_errors(result: str, text: str, due_on: date | None) -> dict[str, str]:
+    """What a decision still lacks: the sentence for each field at fault."""
     if result not in Verification.Result.values:
-        raise AssessmentError("Choose upheld, action needed or overturned.", field="result")
+        return {"result": "Choose upheld, action needed or overturned."}
+    found = {}
     if result != Verification.Result.UPHELD and not text.strip():
-        raise AssessmentError(
-            "Say what is to be done, or why it cannot stand. The assessor reads this.",
-            field="text",
-        )
+        found["text"] = "Say what is to be done, or why it cannot stand. The assessor reads this."
     if result == Verification.Result.ACTION_NEEDED:
         if due_on is None:
-            raise AssessmentError("Give the day by which it is done.", field="due_on")
-        if due_on < timezone.localdate():
-            raise AssessmentError("This day is past. Give a later one.", field="due_on")
+            found["due_on"] = "Give the day by which it is done."
+        elif due_on < timezone.localdate():
+            found["due_on"] = "This day is past. Give a later one."
+    return found

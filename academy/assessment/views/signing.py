@@ -13,7 +13,7 @@ from academy.assessment.models import Assessment, SignOff
 from academy.assessment.queries import place_of, ready_to_sign
 from academy.assessment.results import conditions
 from academy.assessment.rules import may_verify
-from academy.assessment.services.signing import Ticks, sign_off
+from academy.assessment.services.signing import sign_off
 from academy.audit.queries import history_of
 from academy.audit.sentences import render as render_entries
 from academy.curriculum.models import Module, ModuleVersion
@@ -64,7 +64,7 @@ def signoff_new(request: ActingRequest, person: str, module: str) -> HttpRespons
     version = ModuleVersion.objects.select_related("module").get(pk=place.version)
     by_passkey = signed_with(request, "") == "passkey"
     form = SignForm(request.POST if request.method == "POST" else None, by_passkey=by_passkey)
-    if request.method == "POST" and form.is_valid():
+    if request.method == "POST":
         row = _sign(request, form, apprentice, version)
         if row is not None:
             messages.success(request, f"Signed. {apprentice}, {version.title}.")
@@ -90,10 +90,12 @@ def signoff_new(request: ActingRequest, person: str, module: str) -> HttpRespons
 def _sign(
     request: ActingRequest, form: SignForm, apprentice: Person, version: ModuleVersion
 ) -> SignOff | None:
-    data = form.cleaned_data
-    method = signed_with(request, data.get("password", ""))
-    if not method:
+    """The sign-off, or None with all that is wrong in the form: statements and password."""
+    whole, password = form.is_valid(), form.cleaned_data.get("password", "")
+    method = signed_with(request, password)
+    if not method and not form.has_error("password"):
         form.add_error("password", "That is not your password. Type it again, or use a passkey.")
+    if not (whole and method):
         return None
     try:
         return sign_off(
@@ -101,9 +103,7 @@ def _sign(
             assessor=request.acting.person,
             apprentice=apprentice,
             version=version,
-            ticks=Ticks(
-                **{name: data[name] for name in ("valid", "sufficient", "authentic", "current")}
-            ),
+            ticks=form.ticks,
             method=method,
         )
     except Refused as refused:

@@ -17,14 +17,17 @@ from django.utils import timezone
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, SignOff
 from academy.assessment.services.scoring import set_level, set_overall
-from academy.assessment.services.signing import Ticks, sign_off
+from academy.assessment.services.signing import Ticks, sign_off, verify
 from academy.assessment.services.submitting import correct_feedback, submit
+from academy.audit.queries import history_of
+from academy.audit.sentences import render
 from academy.craft.exercise.engine import Level
 from academy.curriculum.services import publish_version, start_module, write_draft
 from academy.exercises.drawing import PartWanted
 from academy.exercises.services import set_paper
 from academy.exercises.services.wanted import Wanted
 from academy.people.models import Academy, Person, Role
+from academy.web.days import written
 from tests.site.factories import PASSWORD, CohortFactory, CohortPlaceFactory, MembershipFactory
 from tests.site.making import draft_head, full_boxes, judged_head, module_content, publish
 
@@ -139,6 +142,15 @@ def test_all_four_statements_are_needed(
     page = chair.post(at, {**ticks, "password": PASSWORD}).content.decode()
     assert f"Still open: {missing}" in page
     assert not SignOff.objects.exists()
+
+
+def test_a_wrong_password_and_an_open_statement_are_said_together(
+    submitted: Assessment, chair: Client, at: str
+) -> None:
+    page = chair.post(at, {"valid": "on", "password": "not-the-password"}).content.decode()
+    assert "Still open: sufficient, authentic, current" in page
+    assert "not your password" in page
+    assert "Two lines need you" in page
 
 
 def test_the_database_wants_all_four_statements(
@@ -317,3 +329,14 @@ def test_the_decision_shows_its_evidence_and_history(
     page = chair.get(url("signoff-detail", token=sign_off.token)).content.decode()
     assert "Dilys Okafor-Reed gave the sign-off of Tamsin Orle" in page
     assert "No verifier has looked at it yet" in page
+
+
+def test_the_record_says_until_when_as_people_write_days(
+    sign_off: SignOff, verifier: Person
+) -> None:
+    due = timezone.localdate() + timedelta(days=9)
+    verify(sign_off=sign_off, verifier=verifier, result="action_needed", text="More.", due_on=due)
+    entries = history_of("assessment.signoff", sign_off.pk, academy_id=sign_off.academy_id)
+    said = " ".join(line.sentence for line in render(entries))
+    assert f"in date until {written(sign_off.in_date_until)}" in said
+    assert f"by {written(due)}" in said

@@ -79,6 +79,29 @@ def test_a_decision_that_cannot_be_is_refused(
     assert not Verification.objects.exists()
 
 
+def test_all_that_a_decision_lacks_is_said_together(desk: Client, at: str) -> None:
+    page = desk.post(at, {"result": "action_needed"}).content.decode()
+    assert "Say what is to be done" in page
+    assert "Give the day" in page
+
+
+def test_a_field_needed_for_some_decisions_is_not_said_to_stay_empty(desk: Client, at: str) -> None:
+    page = desk.get(at).content.decode()
+    assert "Needed for an action or to overturn" in page
+    assert "may stay empty" not in page
+
+
+def test_the_evidence_shows_every_box_of_the_feedback_by_its_name(desk: Client, at: str) -> None:
+    page = desk.get(at).content.decode()
+    for box in (
+        "<b>Seen:</b> the whole head, gloves changed",
+        "<b>Against:</b> A1, level 3",
+        "<b>Why:</b> laid out within reach",
+        "<b>Next:</b> the same on a full head, 1 times, by",
+    ):
+        assert box in page
+
+
 def test_an_overturned_sign_off_is_not_upheld_again(sign_off: SignOff, verifier: Person) -> None:
     verify(sign_off=sign_off, verifier=verifier, result="overturned", text="another's head")
     with pytest.raises(AssessmentError, match="was overturned"):
