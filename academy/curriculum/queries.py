@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from academy.curriculum.drawings import SheetDrawing, sheets_of, tab_titles
 from academy.curriculum.graph import Graph, Node, lay_out
 from academy.curriculum.models import Module, ModuleVersion, Prerequisite
-from academy.curriculum.reference import cautions, family_titles
+from academy.curriculum.reference import NamedFamily, cautions, named_families
 from academy.curriculum.rows import content_of
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ class ModulePage:
     needs: tuple[Neighbour, ...]
     opens: tuple[Neighbour, ...]
     cautions: tuple[str, ...]
-    families: tuple[str, ...]
+    families: tuple[NamedFamily, ...]
 
 
 def published_versions(academy: Academy) -> ModuleVersionQuerySet:
@@ -141,7 +141,7 @@ def module_page(version: ModuleVersion, chosen: int = 1) -> ModulePage:
         needs=tuple(titles[key] for key in content.needs if key in titles),
         opens=_opens(version, titles),
         cautions=tuple(caution.text for caution in cautions() if caution.id in content.cautions),
-        families=tuple(family_titles().get(key, key) for key in content.families),
+        families=named_families(content.families),
     )
 
 

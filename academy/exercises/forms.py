@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from academy.craft.exercise.engine import Level, families
@@ -22,8 +23,6 @@ from academy.web.forms import BlockworkForm, DayField, TokenField, UnitField
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-
-    from django.http import QueryDict
 
     from academy.people.models import Academy
     from academy.web.forms import ErrorLine
@@ -116,11 +115,20 @@ class PaperForm(BlockworkForm):
     key = TokenField()
 
     def __init__(
-        self, data: QueryDict | None = None, *, academy: Academy, typed: QueryDict | None = None
+        self,
+        data: QueryDict | None = None,
+        *,
+        academy: Academy,
+        typed: QueryDict | None = None,
+        asked: QueryDict | None = None,
     ) -> None:
-        """`data` is checked; `typed` is only shown again, for a page that adds or takes a row."""
+        """`data` is checked; `typed` is only shown again, for a page that adds or takes a row.
+
+        `asked`, the address of a new paper, may name the `family` and the `module` to begin with.
+        """
+        asked = asked or QueryDict()
         shown = typed if typed is not None else data
-        super().__init__(data, initial=_initial(typed) if shown else _fresh(academy))
+        super().__init__(data, initial=_initial(typed) if shown else _fresh(academy, asked))
         self.fields["cohort"].queryset = (  # type: ignore[attr-defined]
             Cohort.objects.filter(academy=academy).open().order_by("name")
         )
@@ -130,7 +138,12 @@ class PaperForm(BlockworkForm):
             .order_by("module__position")
         )
         self.parts = [
-            PartForm(data, prefix=f"part-{row}", academy=academy, initial=_initial(typed, row))
+            PartForm(
+                data,
+                prefix=f"part-{row}",
+                academy=academy,
+                initial=_initial(typed, row) if shown else {"family": asked.get("family")},
+            )
             for row in _rows(shown)
         ]
 
@@ -169,10 +182,14 @@ class PaperForm(BlockworkForm):
         )
 
 
-def _fresh(academy: Academy) -> Mapping[str, Any]:
+def _fresh(academy: Academy, asked: QueryDict) -> Mapping[str, Any]:
     """What a new paper begins with. One query."""
     share = rules_today(academy).number("paper_pass_share")
-    return {"seed": seed_words(new_seed()), "pass_share": share}
+    return {
+        "seed": seed_words(new_seed()),
+        "pass_share": share,
+        "module_version": asked.get("module"),
+    }
 
 
 def _initial(typed: QueryDict | None, row: int | None = None) -> Mapping[str, Any]:

@@ -31,7 +31,7 @@ LOOK, SET = "look", "set"
 def paper_new(request: ActingRequest) -> HttpResponse:
     academy, act = request.acting.academy, request.POST.get("act", "")
     if request.method != "POST":
-        return _page(request, PaperForm(academy=academy))
+        return _page(request, PaperForm(academy=academy, asked=request.GET))
     if act not in {LOOK, SET}:
         return _page(request, PaperForm(academy=academy, typed=with_row(request.POST, act)))
     form = PaperForm(request.POST, academy=academy)

@@ -322,3 +322,28 @@ def test_a_school_without_modules_says_so(
 ) -> None:
     page = signed_in(educator).get(reverse("curriculum:module-list", args=["larkmere"]))
     assert "No module is taught here yet" in page.text
+
+
+def test_exercise_families_lead_to_a_paper_or_are_still_to_come(
+    academy: Academy,
+    educator: Person,
+    apprentice: Person,
+    signed_in: Callable[[Person], Client],
+) -> None:
+    content = make_content("bowls", families=("dilute-a-developer", "foil-plan"))
+    load_modules(academy=academy, contents=[content], by=educator)
+    version = ModuleVersion.objects.get(module__key="bowls")
+    address = reverse("curriculum:module-detail", args=[academy.slug, version.module.token])
+    page = signed_in(educator).get(address).text
+    link = f"/{academy.slug}/exercises/new/?family=dilute-a-developer&amp;module={version.token}"
+    assert f'href="{link}">Diluting a developer: set a paper</a>, Foil plan (to come)' in page
+    assert "Diluting a developer, Foil plan (to come)" in signed_in(apprentice).get(address).text
+
+
+def test_the_editor_offers_every_family_and_says_which_are_to_come(
+    educator: Person, draft: ModuleVersion, signed_in: Callable[[Person], Client]
+) -> None:
+    address = reverse("curriculum:draft-edit", args=["larkmere", draft.token, "basics"])
+    page = signed_in(educator).get(address).text
+    assert "Foil plan (to come)" in page
+    assert "Covering white hair<" in page

@@ -193,3 +193,9 @@ def test_seeds_are_read_as_they_are_shown(text: str, seed: int) -> None:
 
 def test_the_address_of_the_form_is_the_agreed_one() -> None:
     assert reverse("exercises:paper-new", kwargs={"academy": "larkmere"}) == URL
+
+
+def test_a_link_names_the_exercise_that_the_form_begins_with(client: Client) -> None:
+    page = client.get(URL, {"family": "cover-white-hair", "module": "unknown"}).text
+    assert '<option value="cover-white-hair" selected>' in page
+    assert '<option value="dilute-a-developer" selected>' not in page
