@@ -9,9 +9,9 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from academy.assessment.facts import heads_of_many
 from academy.assessment.marking import marking_of
 from academy.assessment.models import ActionPlan, Assessment, Booking, Verification
-from academy.assessment.facts import heads_of_many
 from academy.assessment.queries import places, ready_to_sign
 from academy.assessment.results import Result, Standing
 from academy.craft.judging.marking import missing
