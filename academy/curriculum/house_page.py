@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from academy.craft.rules import Mode, Rule, RuleValue, standard_rules
 from academy.curriculum.house import house_of
 from academy.curriculum.models import RuleSet
-from academy.curriculum.reference import source_words
+from academy.curriculum.reference import behind_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -75,7 +75,7 @@ def _group(key: str, rules: Sequence[Rule], house: Mapping[str, RuleValue]) -> R
             rule.name.removeprefix(f"{name}, ") or name,
             rule.shown(house.get(rule.key, rule.default)),
             rule.shown(house[rule.key]) if rule.key in house else "",
-            _behind(rule),
+            behind_words(rule),
         )
         for rule in rules
     )
@@ -86,20 +86,6 @@ def _common_name(rules: Sequence[Rule]) -> str:
     if len(rules) == 1:
         return rules[0].name
     return commonpath([rule.name for rule in rules]).rpartition(", ")[0] or rules[0].name
-
-
-def _behind(rule: Rule) -> str:
-    """What stands behind a standard rule, in words."""
-    words = {
-        "P": _("published: %(source)s") % {"source": source_words(rule.source)},
-        "C": _("common practice, no source"),
-        "A": _("academy rule"),
-    }[rule.standing]
-    if rule.mode is Mode.LOCKED:
-        words = _("fixed by law; %(words)s") % {"words": words}
-    if rule.mode in {Mode.STRICTER_SMALLER, Mode.STRICTER_LARGER}:
-        words = _("%(words)s; may only be made stricter") % {"words": words}
-    return _("%(words)s; to be confirmed") % {"words": words} if rule.unsure else words
 
 
 def set_rows(academy: Academy) -> list[SetRow]:

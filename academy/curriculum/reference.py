@@ -12,9 +12,12 @@ from typing import TYPE_CHECKING, Any
 from django.utils.translation import gettext as _
 
 from academy.craft.exercise.engine import families
+from academy.craft.rules import Mode
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
+
+    from academy.craft.rules import Rule
 
 SHARED = Path(__file__).resolve().parents[2] / "shared"
 
@@ -130,6 +133,20 @@ def source_words(keys: str) -> str:
     """The source of a standard rule in words: "Mag, UKbody" and the like, keys apart by commas."""
     named = _sources()
     return "; ".join(_one_source(key.strip(), named) for key in keys.split(","))
+
+
+def behind_words(rule: Rule) -> str:
+    """What stands behind a standard rule, in words."""
+    words = {
+        "P": _("published: %(source)s") % {"source": source_words(rule.source)},
+        "C": _("common practice, no source"),
+        "A": _("academy rule"),
+    }[rule.standing]
+    if rule.mode is Mode.LOCKED:
+        words = _("fixed by law; %(words)s") % {"words": words}
+    if rule.mode in {Mode.STRICTER_SMALLER, Mode.STRICTER_LARGER}:
+        words = _("%(words)s; may only be made stricter") % {"words": words}
+    return _("%(words)s; to be confirmed") % {"words": words} if rule.unsure else words
 
 
 def _one_source(text: str, named: Mapping[str, str]) -> str:

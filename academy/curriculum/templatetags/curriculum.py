@@ -8,7 +8,9 @@ from django import template
 from django.utils.translation import gettext as _, ngettext
 
 from academy.craft.head.zones import ZONES
+from academy.craft.rules import DecidedBy, standard_rules
 from academy.curriculum.content import ModuleContent, Scope, TargetLine, TimePer, tag_words
+from academy.curriculum.reference import behind_words
 from academy.web.numbers import NBSP, write_figure
 from academy.web.words import ZONE_WORDS
 
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from decimal import Decimal
 
+    from academy.craft.rules import Decided
     from academy.curriculum.drawings import SheetDrawing
     from academy.curriculum.models import ModuleVersion
 
@@ -50,6 +53,13 @@ def target_words(target: TargetLine | Any) -> str:
     unit = str(target.unit)
     counted = f"{target.count}{NBSP}{unit.removesuffix('s') if target.count == 1 else unit}"
     return f"{counted}, {tag_words(target.tag)}" if target.tag else counted
+
+
+@register.filter
+def rule_source(decided: Decided) -> str:
+    """What stands behind a value that the standard rule decided; "" where somebody else did."""
+    rule = standard_rules().rules.get(decided.rule_key)
+    return behind_words(rule) if rule and decided.decided_by is DecidedBy.DEFAULT else ""
 
 
 @register.filter

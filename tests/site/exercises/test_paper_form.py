@@ -199,3 +199,12 @@ def test_a_link_names_the_exercise_that_the_form_begins_with(client: Client) -> 
     page = client.get(URL, {"family": "cover-white-hair", "module": "unknown"}).text
     assert '<option value="cover-white-hair" selected>' in page
     assert '<option value="dilute-a-developer" selected>' not in page
+
+
+def test_the_look_lists_every_rule_with_its_source(client: Client, filled: dict[str, Any]) -> None:
+    white = {**filled, "part-0-family": "cover-white-hair", "act": "look"}
+    page = client.post(URL, white).text
+    spread = page.split("Mixed product for each cm² of scalp and cm of regrowth: ")[1]
+    assert spread.startswith(
+        '<b>0.075 g, the standard rule</b> <span class="quiet">(academy rule; to be confirmed)'
+    )
