@@ -88,16 +88,18 @@ def check_checks(checks: Sequence[Check], timing: Timing) -> None:
         _check_ceiling(number, check, timing)
 
 
+def refusal_of_start(started_at: datetime, now: datetime) -> str:
+    """Why a sitting cannot have begun then; empty where it can."""
+    if started_at > now + _CLOCKS_DIFFER:
+        return "This session starts in the future. Log it once you have done it."
+    if started_at < now - timedelta(days=OLDEST_DAYS):
+        return "This session is more than a year old. Evidence that old does not count."
+    return ""
+
+
 def _check_when(sitting: Sitting, now: datetime) -> None:
-    if sitting.started_at > now + _CLOCKS_DIFFER:
-        raise PracticeError(
-            "This session starts in the future. Log it once you have done it.", field="started_at"
-        )
-    if sitting.started_at < now - timedelta(days=OLDEST_DAYS):
-        raise PracticeError(
-            "This session is more than a year old. Evidence that old does not count.",
-            field="started_at",
-        )
+    if refusal := refusal_of_start(sitting.started_at, now):
+        raise PracticeError(refusal, field="started_at")
     if not 1 <= sitting.minutes <= MOST_MINUTES:
         raise PracticeError(
             f"Give the minutes as a whole number from 1 to {MOST_MINUTES}, for example 50.",

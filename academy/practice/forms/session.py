@@ -12,7 +12,7 @@ from academy.people.models import Membership, Person, Role
 from academy.practice.forms import checks, units
 from academy.practice.models import PracticeSession
 from academy.practice.names import names_in
-from academy.practice.sitting import LONGEST_TEXT, MOST_MINUTES, Sitting
+from academy.practice.sitting import LONGEST_TEXT, MOST_MINUTES, Sitting, refusal_of_start
 from academy.practice.targets import Done
 from academy.web.forms import (
     BlockworkForm,
@@ -177,11 +177,18 @@ class SessionForm(BlockworkForm):
                 "This module has had a new edition since you opened the page. Look at the "
                 "counts and criteria again, then log it.",
             )
+        self._check_start(data)
         self._check_units(data)
         self._check_strands(data)
         self._check_twin(data)
         self._check_names(data)
         return data
+
+    def _check_start(self, data: dict[str, Any]) -> None:
+        started_at = data.get("started_at")
+        refusal = refusal_of_start(started_at, timezone.now()) if started_at else ""
+        if refusal:
+            self.add_error("started_at", refusal)
 
     def _check_units(self, data: dict[str, Any]) -> None:
         names = [f"u{n}" for n in range(len(self.kinds))]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+from urllib.parse import urlsplit
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import HttpResponseRedirect
+from django.http import HttpResponseRedirect, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -20,7 +21,7 @@ from academy.practice.forms.answer import AnswerForm
 from academy.practice.models import PracticeSession
 from academy.practice.pages import detail_page
 from academy.practice.services import confirm_session, confirm_sessions, take_back_session
-from academy.practice.views.common import one_seen_by
+from academy.practice.views.common import one_seen_by, seen_by, staff_filter, staff_title
 
 if TYPE_CHECKING:
     from django.http import HttpResponse
@@ -39,7 +40,7 @@ def session_confirm(request: ActingRequest, token: str) -> HttpResponse:
     form = AnswerForm(posted, academy=who.academy, supervisor=who.person)
     done = form.is_valid() and _answered(request, session, form)
     if request.htmx:
-        context = {"session": session, "form": form}
+        context = {"session": session, "form": form, **_title_now(request)}
         return render(request, "practice/parts/answered_row.html", context)
     if done:
         return redirect("practice:session-detail", who.academy.slug, session.token)
@@ -102,6 +103,13 @@ def _answered(request: ActingRequest, session: PracticeSession, form: AnswerForm
         word = "Confirmed." if form.confirmed else "Kept: it was different."
         messages.success(request, f"{word} {session.apprentice.name} sees it in the log.")
     return True
+
+
+def _title_now(request: ActingRequest) -> dict[str, Any]:
+    """The title block of the list that the answer is put into, counted anew."""
+    sessions = seen_by(request.acting)
+    shown = QueryDict(urlsplit(request.htmx.current_url or "").query)
+    return staff_title(request.acting, sessions, staff_filter(request.acting, sessions, shown))
 
 
 def _confirmed_words(count: int) -> str:

@@ -13,9 +13,9 @@ from academy.people.acting import ActingRequest, acting
 from academy.people.models import Role
 from academy.practice import log
 from academy.practice.export import as_csv
-from academy.practice.forms.filters import Narrowing, OwnFilter, StaffFilter
+from academy.practice.forms.filters import Narrowing, OwnFilter
 from academy.practice.pages import detail_page
-from academy.practice.views.common import one_seen_by, seen_by
+from academy.practice.views.common import one_seen_by, seen_by, staff_filter, staff_title
 from academy.web.paging import page_of
 
 if TYPE_CHECKING:
@@ -57,10 +57,9 @@ def session_export(request: ActingRequest) -> HttpResponse:
 
 
 def _narrowing(request: ActingRequest, sessions: SessionQuerySet) -> Narrowing:
-    who = request.acting
-    if who.role == Role.APPRENTICE:
+    if request.acting.role == Role.APPRENTICE:
         return OwnFilter(request.GET, sessions=sessions)
-    return StaffFilter(request.GET, sessions=sessions, academy=who.academy, person=who.person)
+    return staff_filter(request.acting, sessions, request.GET)
 
 
 def _own_list(request: ActingRequest) -> HttpResponse:
@@ -90,14 +89,9 @@ def _staff_list(request: ActingRequest) -> HttpResponse:
     sessions = seen_by(request.acting)
     narrowing = _narrowing(request, sessions)
     chosen = sessions.filter(narrowing.condition())
-    mine = sessions.waiting().filter(supervisor=request.acting.person)
     context = {
         "filter": narrowing,
         "page": page_of(request, chosen.for_list()),
-        "totals": log.totals_of(chosen),
-        "mine": mine.count(),
-        "waiting": sessions.waiting().count(),
-        "past_ceiling": log.past_ceiling(sessions).count(),
-        "answers": "waiting" in narrowing.chosen,
+        **staff_title(request.acting, sessions, narrowing),
     }
     return render(request, "practice/session_staff_list.html", context)

@@ -218,6 +218,29 @@ def test_the_supervisor_confirms_in_place_and_several_at_once(
     assert "Nothing was ticked" in none.text
 
 
+def test_confirming_in_place_counts_the_title_anew(
+    log: Log, educator: Person, signed_in: SignedIn
+) -> None:
+    sessions = [log(supervisor=educator, days=days) for days in (1, 2)]
+    client = signed_in(educator)
+    assert "Two sessions wait for your word" in client.get(f"{LIST}?waiting=me").text
+    said = []
+    for session in sessions:
+        row = client.post(
+            f"{LIST}{session.token}/confirm/",
+            {"answer": "confirm"},
+            headers={
+                "HX-Request": "true",
+                "HX-Current-URL": f"http://testserver{LIST}?waiting=me",
+            },
+        )
+        assert 'id="staff-title" hx-swap-oob="true"' in row.text
+        said.append((row.context["mine"], row.context["totals"].sessions, row.text))
+    assert [(mine, shown) for mine, shown, _ in said] == [(1, 1), (0, 0)]
+    assert "One session waits for your word" in said[0][2]
+    assert "No session waits for your word" in said[1][2]
+
+
 def test_taking_back_asks_first(log: Log, apprentice: Person, signed_in: SignedIn) -> None:
     session = log()
     client = signed_in(apprentice)

@@ -142,6 +142,14 @@ def test_what_is_wrong_is_said_and_what_was_typed_stays(
     assert Entry.objects.count() == entries
 
 
+def test_a_day_to_come_is_said_together_with_what_else_is_wrong(send: Send) -> None:
+    answer = send(started_at_0="2999-01-01", minutes="", supervisor="")
+    assert "Three lines need you before this can be logged" in answer.text
+    assert "starts in the future" in answer.text
+    assert "No figure yet" in answer.text
+    assert "Nothing chosen yet" in answer.text
+
+
 def test_figures_are_read_as_people_write_them(send: Send) -> None:
     send(minutes="50 min", u0="2,0", started_at_1="9.05", started_at_0=_yesterday())
     session = PracticeSession.objects.get()
