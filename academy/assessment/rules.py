@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from academy.assessment.models import Assessment, Booking, SignOff
 from academy.people.models import Academy, Person, Role, held_roles_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
 
 
 def may_be_assessed(person: Person, academy: Academy) -> bool:
@@ -56,11 +51,6 @@ def may_see_both_marks(person: Person, assessment: Assessment) -> bool:
 def may_correct_feedback(person: Person, assessment: Assessment) -> bool:
     """The assessor who gave it, after submission."""
     return assessment.state == Assessment.State.SUBMITTED and assessment.assessor_id == person.pk
-
-
-def may_sign_off(person: Person, apprentice: Person, assessors: Iterable[int]) -> bool:
-    """One of the assessors of the named heads, never the apprentice."""
-    return person.pk != apprentice.pk and person.pk in set(assessors)
 
 
 def may_verify(person: Person, sign_off: SignOff) -> bool:

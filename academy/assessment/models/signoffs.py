@@ -22,14 +22,6 @@ class SignOffQuerySet(AppendOnlyQuerySet["SignOff"]):
         rows = self.filter(academy=academy)
         return rows.filter(apprentice=person) if roles == (Role.APPRENTICE,) else rows
 
-    def for_detail(self) -> SignOffQuerySet:
-        """With the evidence and the verifications."""
-        return self.select_related(
-            "academy", "apprentice", "assessor", "module_version__module"
-        ).prefetch_related(
-            "assessments__assessor", "assessments__outcome", "verifications__verifier"
-        )
-
 
 class SignOff(AppendOnlyModel):
     """An assessor's signed decision that an apprentice is competent in a module version."""

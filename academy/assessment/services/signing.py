@@ -16,7 +16,7 @@ from academy.assessment.models import (
     Verification,
 )
 from academy.assessment.queries import place_of
-from academy.assessment.results import Condition, Standing, conditions, in_date_until
+from academy.assessment.results import Standing, conditions, in_date_until
 from academy.audit.services import record
 from academy.curriculum.house import current_rule_set
 from academy.curriculum.models import ModuleVersion
@@ -46,14 +46,6 @@ class Ticks:
         if not self.open_words:
             return ""
         return f"All four statements are needed. Still open: {', '.join(self.open_words)}."
-
-
-def sign_off_conditions(
-    academy: Academy, apprentice: Person, version: ModuleVersion, signer: Person
-) -> list[Condition]:
-    """Everything the sign-off needs, met or not, each with its sentence."""
-    place = place_of(academy, apprentice, version)
-    return conditions(place.evidence, signer.pk)
 
 
 def sign_off(
