@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from django.db.models import Max, OuterRef, Q, Subquery
+from django.db.models import Max
 from django.utils import timezone
 
 from academy.assessment.boxes import Boxes
@@ -150,30 +150,15 @@ def _boxes(assessments: Iterable[int]) -> dict[int, int]:
 
 
 def _signed(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, Signed]:
-    newest = Verification.objects.filter(sign_off=OuterRef("pk")).order_by("-at", "-pk")
-    rows = (
-        SignOff.objects.filter(academy=academy, apprentice__in=apprentices)
-        .annotate(newest=Subquery(newest.values("result")[:1]))
-        .filter(Q(newest__isnull=True) | ~Q(newest=Verification.Result.OVERTURNED))
-        .order_by("signed_at", "pk")
-        .values_list(
-            "pk",
-            "apprentice",
-            "module_version__module",
-            "in_date_until",
-            "signed_at",
-            "newest",
-            "sampled__plan__closed_at",
-        )
-    )
+    rows = SignOff.objects.filter(academy=academy, apprentice__in=apprentices).standing()
     return {
-        (person, module): Signed(
-            id=pk,
-            in_date_until=until,
-            signed_at=at,
-            clear=result == Verification.Result.UPHELD or (result is None and closed is not None),
+        (row.apprentice_id, row.module_version.module_id): Signed(
+            id=row.pk,
+            in_date_until=row.in_date_until,
+            signed_at=row.signed_at,
+            clear=row.verified,
         )
-        for pk, person, module, until, at, result, closed in rows
+        for row in rows.select_related("module_version")
     }
 
 

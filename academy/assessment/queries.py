@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from academy.assessment.facts import Facts, Pair, facts_of
 from academy.assessment.models import SignOff, Verification
 from academy.assessment.results import Evidence, Signed, Standing, standing
-from academy.craft.measure import counted
 from academy.curriculum.models import ModuleVersion
 from academy.people.models import CohortPlace, Person
 from academy.practice.targets import Progress
+from academy.practice.words import counted_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -129,18 +129,11 @@ def _practice_words(progress: Progress) -> str:
     if progress.met:
         return "The practice target is met."
     gaps = [
-        " ".join(
-            part for part in (counted_unit(line.missing, line.line.unit), line.line.tag) if part
-        )
+        counted_words(line.missing, line.line.unit, line.line.tag)
         for line in progress.lines
         if not line.met
     ]
-    return "Practice still to do: " + ", ".join(gaps) + "."
-
-
-def counted_unit(count: int, unit: str) -> str:
-    """One head, three heads: the count with its unit."""
-    return counted(count, unit.removesuffix("s"))
+    return "Practice still to do: " + "; ".join(gaps) + "."
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from academy.craft.judging.readiness import months_before
+from academy.craft.judging.outcome import ByMarks
+from academy.craft.judging.readiness import heads_in_a_row, months_before
 from academy.web.days import written
 
 if TYPE_CHECKING:
@@ -66,14 +67,11 @@ def competent_run(heads: Iterable[Head], *, today: date, months: int = 12) -> li
     A "not yet" ends the run; a head under a second look, a ruling or "one more" neither ends nor
     lengthens it. Evidence older than `months` does not count.
     """
+    in_order = sorted(heads, key=lambda head: (head.day, head.id))
+    decided = [head for head in in_order if head.result in (Result.COMPETENT, Result.NOT_YET)]
+    run = heads_in_a_row(ByMarks(head.result.value) for head in decided)
     oldest = months_before(today, months)
-    run: list[Head] = []
-    for head in sorted(heads, key=lambda head: (head.day, head.id)):
-        if head.result is Result.NOT_YET:
-            run = []
-        elif head.result is Result.COMPETENT and head.day >= oldest:
-            run.append(head)
-    return run
+    return [head for head in decided[len(decided) - run :] if head.day >= oldest]
 
 
 def in_date_until(signed_on: date, months: int) -> date:

@@ -6,7 +6,6 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from django.db.models import OuterRef, Q, Subquery
 from django.utils import timezone
 
 from academy.assessment.models import SignOff, SignOffAssessment, Verification
@@ -141,27 +140,18 @@ def _module_place(module: int, title: str, sign_off: SignOff | None, today: date
 
 
 def _verification_gap(sign_off: SignOff) -> str:
-    newest = getattr(sign_off, "newest_result", None)
-    if newest == Verification.Result.ACTION_NEEDED:
-        return "the verifier asked for action"
-    if newest is None and getattr(sign_off, "batch_closed", None) is None:
-        return "waits for the verifier"
-    return ""
+    if sign_off.verified:
+        return ""
+    asked = sign_off.newest_result == Verification.Result.ACTION_NEEDED
+    return "the verifier asked for action" if asked else "waits for the verifier"
 
 
 def _latest_sign_offs(academy: Academy, people: Sequence[int]) -> dict[tuple[int, int], SignOff]:
-    newest = Verification.objects.filter(sign_off=OuterRef("pk")).order_by("-at", "-pk")
-    closed = SignOff.objects.filter(pk=OuterRef("pk")).values("sampled__plan__closed_at")
-    rows = (
-        SignOff.objects.filter(academy=academy, apprentice__in=people)
-        .annotate(
-            newest_result=Subquery(newest.values("result")[:1]), batch_closed=Subquery(closed[:1])
-        )
-        .filter(Q(newest_result__isnull=True) | ~Q(newest_result=Verification.Result.OVERTURNED))
-        .select_related("module_version")
-        .order_by("signed_at", "pk")
-    )
-    return {(row.apprentice_id, row.module_version.module_id): row for row in rows}
+    rows = SignOff.objects.filter(academy=academy, apprentice__in=people).standing()
+    return {
+        (row.apprentice_id, row.module_version.module_id): row
+        for row in rows.select_related("module_version")
+    }
 
 
 def _assessors(sign_offs: Iterable[int]) -> dict[int, set[int]]:

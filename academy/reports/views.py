@@ -18,7 +18,7 @@ from academy.awards.queries import state_of
 from academy.curriculum.models import Module
 from academy.people.acting import acting
 from academy.people.models import Membership, Person, Role
-from academy.reports.cohorts import heat_views
+from academy.reports.cohorts import heat_views, matrix, members
 from academy.reports.people import evidence_of, modules_of
 from academy.reports.today import apprentice, assessor, educator, manager, verifier
 
@@ -55,15 +55,16 @@ def _educator(request: ActingRequest) -> HttpResponse:
 @acting(Role.EDUCATOR, Role.MANAGER, Role.VERIFIER)
 def matrix_export(request: ActingRequest) -> HttpResponse:
     """Where a cohort stands, one line per apprentice and module."""
-    data = educator.page(request.acting, request.GET.get("cohort", ""))
+    _, cohort = educator.chosen_cohort(request.acting, request.GET.get("cohort", ""))
+    table = matrix(request.acting.academy, members(cohort) if cohort else [])
     response = HttpResponse(content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = 'attachment; filename="where-everyone-stands.csv"'
     response["Cache-Control"] = "private, no-store"
     response.write("\ufeff")
     writer = csv.writer(response)
     writer.writerow(["apprentice", "module", "standing", "in date until"])
-    for row in data.matrix.rows:
-        for column, cell in zip(data.matrix.columns, row.cells, strict=True):
+    for row in table.rows:
+        for column, cell in zip(table.columns, row.cells, strict=True):
             until = cell.signed.in_date_until.isoformat() if cell.signed else ""
             writer.writerow([row.person.name, column.title, cell.standing.name.lower(), until])
     return response

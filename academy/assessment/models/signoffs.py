@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, OuterRef, Q, Subquery
 from django.utils import timezone
 
 from academy.assessment.models.assessments import Assessment
@@ -11,6 +13,11 @@ from academy.audit.appendonly import AppendOnlyModel, AppendOnlyQuerySet
 from academy.curriculum.models import ModuleVersion, RuleSet
 from academy.people.models import Academy, Person, Role, held_roles_of
 from academy.web.tokens import TokenField
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from django.db.models.expressions import Combinable
 
 
 class SignOffQuerySet(AppendOnlyQuerySet["SignOff"]):
@@ -21,6 +28,27 @@ class SignOffQuerySet(AppendOnlyQuerySet["SignOff"]):
             return self.none()
         rows = self.filter(academy=academy)
         return rows.filter(apprentice=person) if roles == (Role.APPRENTICE,) else rows
+
+    def standing(self) -> SignOffQuerySet:
+        """Not overturned, oldest first, each with `newest_result` and `batch_closed`.
+
+        The result of the newest verification and the moment its sample batch was closed, both
+        None where there is none; `verified` says what they come to.
+        """
+        newest = Verification.objects.filter(sign_off=OuterRef("pk")).order_by("-at", "-pk")
+        # Passed as a dict: `SignOff` declares both names, which the type checker's plugin would
+        # take for a second definition.
+        columns: dict[str, Combinable] = {
+            "newest_result": Subquery(newest.values("result")[:1]),
+            "batch_closed": F("sampled__plan__closed_at"),
+        }
+        return (
+            self.annotate(**columns)
+            .filter(
+                Q(newest_result__isnull=True) | ~Q(newest_result=Verification.Result.OVERTURNED)
+            )
+            .order_by("signed_at", "pk")
+        )
 
 
 class SignOff(AppendOnlyModel):
@@ -46,6 +74,9 @@ class SignOff(AppendOnlyModel):
     current = models.BooleanField()
     signed_at = models.DateTimeField(default=timezone.now)
     in_date_until = models.DateField()
+    # On rows of `standing()` only.
+    newest_result: str | None
+    batch_closed: datetime | None
 
     objects = SignOffQuerySet.as_manager()
 
@@ -61,6 +92,13 @@ class SignOff(AppendOnlyModel):
         ]
         indexes = [models.Index(fields=["apprentice", "module_version", "signed_at"])]
         ordering = ["-signed_at"]
+
+    @property
+    def verified(self) -> bool:
+        """Upheld, or never looked at in a batch that is closed; for rows of `standing()`."""
+        if self.newest_result is not None:
+            return self.newest_result == Verification.Result.UPHELD
+        return self.batch_closed is not None
 
     def __str__(self) -> str:
         return f"{self.apprentice}, {self.module_version}"

@@ -8,19 +8,17 @@ from typing import TYPE_CHECKING
 from django.urls import reverse
 
 from academy.assessment.models import Assessment, Booking
-from academy.assessment.queries import Place, counted_unit, places
+from academy.assessment.queries import Place, places
 from academy.assessment.results import Standing
 from academy.awards.queries import AwardPlace, award_places
-from academy.curriculum.content import tag_words
 from academy.curriculum.models import ModuleVersion
 from academy.exercises.models import AnswerSheet, Paper
-from academy.practice.models import PracticeSession
+from academy.practice.words import counted_words, kind_words
 from academy.reports.today.need import Need
 from academy.web.days import written, written_moment, written_short
 
 if TYPE_CHECKING:
     from academy.people.acting import Acting
-    from academy.practice.targets import LineProgress
 
 # What is worth doing next: a module begun before one not begun, the nearest to its target first.
 _OPEN = (Standing.PRACTISING, Standing.NOT_YET, Standing.EXPIRED)
@@ -61,7 +59,6 @@ class Page:
     waiting: list[Need]
     modules: list[ModuleRow]
     awards: list[AwardPlace]
-    sessions: list[PracticeSession]
 
     @property
     def answer(self) -> str:
@@ -92,20 +89,18 @@ class Page:
             return "The practice target is met. Ask for an assessor."
         if line is None:
             return row.why
-        more = f"{counted_unit(line.missing, line.line.unit)} {line.line.tag}".strip()
-        return f"{more} to go."
+        return f"{counted_words(line.missing, line.line.unit, line.line.tag)} to go."
 
     @property
     def lines(self) -> list[tuple[str, int, int]]:
-        """The target of the next module: words, done (at most the count), count."""
+        """The target of the next module: what, how many were done, how many it takes."""
         row = self.next_row
         if row is None:
             return []
-        return [(_kind(line), line.done, line.line.count) for line in row.place.progress.lines]
-
-
-def _kind(line: LineProgress) -> str:
-    return ", ".join(filter(None, (line.line.unit, tag_words(line.line.tag))))
+        return [
+            (kind_words(line.line.unit, line.line.tag), line.done, line.line.count)
+            for line in row.place.progress.lines
+        ]
 
 
 def page(acting: Acting) -> Page:
@@ -119,12 +114,6 @@ def page(acting: Acting) -> Page:
     }
     rows = [ModuleRow(versions[place.version], place) for place in found.values()]
     rows.sort(key=lambda row: (_ORDER.index(row.place.standing), row.version.module.position))
-    sessions = (
-        PracticeSession.objects.filter(academy=academy, apprentice=person)
-        .counted()
-        .select_related("module_version")
-        .prefetch_related("units")[:3]
-    )
     next_row, bookings = _next(rows), _open_bookings(acting)
     return Page(
         next_row=next_row,
@@ -132,7 +121,6 @@ def page(acting: Acting) -> Page:
         waiting=_waiting(acting, bookings),
         modules=rows,
         awards=award_places(academy, [person.pk]),
-        sessions=list(sessions),
     )
 
 

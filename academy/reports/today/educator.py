@@ -69,8 +69,7 @@ class Page:
 
 def page(acting: Acting, cohort_token: str = "", module_token: str = "") -> Page:
     """The educator's own cohorts first; another of the academy's may be chosen."""
-    cohorts = _cohorts(acting)
-    cohort = next((c for c in cohorts if c.token == cohort_token), cohorts[0] if cohorts else None)
+    cohorts, cohort = chosen_cohort(acting, cohort_token)
     people = members(cohort) if cohort else []
     table = matrix(acting.academy, people)
     modules = assessed_modules(acting.academy, people)
@@ -97,6 +96,13 @@ def page(acting: Acting, cohort_token: str = "", module_token: str = "") -> Page
         ready=sum(cell.standing is Standing.READY for row in table.rows for cell in row.cells),
         unconfirmed=unconfirmed,
     )
+
+
+def chosen_cohort(acting: Acting, token: str) -> tuple[list[Cohort], Cohort | None]:
+    """The academy's cohorts, one's own and running ones first, and the one asked for."""
+    cohorts = _cohorts(acting)
+    first = cohorts[0] if cohorts else None
+    return cohorts, next((cohort for cohort in cohorts if cohort.token == token), first)
 
 
 def _cohorts(acting: Acting) -> list[Cohort]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
-from academy.assessment.models import Assessment, SamplePlan, SignOff, Verification
+from academy.assessment.models import Assessment, Verification
 from academy.assessment.verifying import Waiting, waiting_for
 from academy.craft.judging.readiness import wilson_interval
 from academy.craft.measure import counted
@@ -44,11 +44,15 @@ class Agreement:
 @dataclass(frozen=True)
 class Page:
     waiting: list[Waiting]
-    actions: list[Verification]
     rulings: list[Assessment]
     agreements: list[Agreement]
     overall: Agreement | None
-    plans: list[SamplePlan]
+
+    @property
+    def actions(self) -> list[Verification]:
+        """What verifiers asked for and nobody has answered, the next due first."""
+        found = [row.action for row in self.waiting if row.action]
+        return sorted(found, key=lambda action: action.due_on or timezone.localdate())
 
     @property
     def must(self) -> list[Waiting]:
@@ -84,11 +88,9 @@ def page(acting: Acting) -> Page:
     overall = Agreement("All assessors", total, sum(row.same for row in found)) if total else None
     return Page(
         waiting=waiting_for(academy, acting.person),
-        actions=_open_actions(acting),
         rulings=[first for first, second in pairs if _differ(first, second) and _unruled(first)],
         agreements=found,
         overall=overall,
-        plans=list(SamplePlan.objects.filter(academy=academy, closed_at__isnull=True)),
     )
 
 
@@ -123,15 +125,3 @@ def _agreements(pairs: list[tuple[Assessment, Assessment]]) -> list[Agreement]:
         count[names] += 1
         same[names] += not _differ(first, second)
     return [Agreement(names, count[names], same[names]) for names in sorted(count)]
-
-
-def _open_actions(acting: Acting) -> list[Verification]:
-    """Verifications that asked for action and were not answered by a newer one."""
-    rows = SignOff.objects.filter(
-        academy=acting.academy, verifications__result=Verification.Result.ACTION_NEEDED
-    ).prefetch_related(
-        "verifications__sign_off__apprentice", "verifications__sign_off__module_version"
-    )
-    newest = [next(iter(row.verifications.all())) for row in rows.distinct()]
-    found = [row for row in newest if row.result == Verification.Result.ACTION_NEEDED]
-    return sorted(found, key=lambda row: row.due_on or timezone.localdate())
