@@ -6,46 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from academy.craft.exercise.engine import Given, Question
 
 MOST = 4
-# Long labels, cut to some of their own words, so that they are found again in the task.
-CUT = {
-    "Mixed product for each cm² of scalp and cm of regrowth": "Mixed product",
-    "Cream is rounded up to a multiple of": "Cream, multiple of",
-    "House rule for the base shade": "House rule, base shade",
-    "Label, minutes on resistant white": "Label, resistant white",
-    "Label, time counts from the": "Label, counts from",
-    "Rules your house has changed": "House has changed",
-}
-_RATIOS = (
-    "Colour to developer",
-    "Label, colour to developer",
-    "Label, ratio",
-    "House rule, ratio",
-    "Standard rule, ratio",
-)
-_HAIR = ("White hair", "Hair")
-_DECIDING = ("Rules your house has changed", "Label, ")
-# What a field needs first, by the beginnings of the labels.
-NEEDS: Mapping[str, tuple[str, ...]] = {
-    "share": (*_HAIR, "House rule for the base shade"),
-    "cream": ("Bowl", "Mixed product", "Scalp", "Regrowth", *_RATIOS),
-    "natural": _HAIR,
-    "natural_depth": ("Wanted", "Natural depth"),
-    "target": ("Wanted", *_HAIR),
-    "strength": (*_HAIR, "Wanted"),
-    "ratio": (*_RATIOS, *_DECIDING),
-    "developer": _RATIOS,
-    "presoften": _HAIR,
-    "start": ("White, ",),
-    "minutes": ("Hair", "Label, minutes"),
-    "first_check": ("Application ends", "Application starts", "Label, time", "Label, minutes"),
-    "latest_rinse": ("Application ends", "Application starts", "Label, time", "Label, ceiling"),
-    "decided_by": (*_DECIDING, "House rule, ratio", "Standard rule, ratio"),
-}
 
 
 @dataclass(frozen=True)
@@ -59,21 +22,20 @@ class Crib:
 def crib(question: Question, field: str = "") -> Crib:
     """All givens while they are few; else the four that `field` needs first.
 
-    Where to start is seen from every area's white, so that line shows all five.
+    A line that is worked from more than four shows all of those.
     """
     givens = question.givens
     if len(givens) <= MOST:
         return Crib([_pair(given) for given in givens], [])
-    needs = NEEDS.get(field, ())
+    needs = next((asked.needs for asked in question.fields if asked.key == field), ())
     ranked = sorted(givens, key=lambda given: _rank(given, needs))
-    areas = sum(given.label.startswith("White, ") for given in givens)
-    most = max(MOST, areas) if field == "start" else MOST
+    most = max(MOST, sum(given.label in needs for given in givens))
     return Crib([_pair(given) for given in ranked[:most]], [_pair(given) for given in givens])
 
 
 def word(given: Given) -> str:
     """The label of a given, or some of its words where it is long."""
-    return CUT.get(given.label, given.label)
+    return given.short or given.label
 
 
 def _pair(given: Given) -> tuple[str, str]:

@@ -173,6 +173,8 @@ def lock() -> int:
         raise CannotGoOnError("Locking needs uv: pip install uv")
     for name in ("run", "test"):
         options = ["--quiet", "--universal", "--python-version", "3.11", "--generate-hashes"]
+        # pip pins a package with an extra only where the lock names the extra too.
+        options.append("--no-strip-extras")
         # Paths are relative, so that no machine's folders stand in the lock.
         files = [f"requirements/{name}.in", "-o", f"requirements/{name}.txt"]
         if name == "test":

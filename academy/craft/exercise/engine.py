@@ -9,14 +9,26 @@ The dataclasses live in ``question``, a family's protocol in ``family``, marking
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
-from itertools import combinations
+from itertools import combinations, product
 from typing import TYPE_CHECKING, Any
 
 from academy.craft.exercise import marking
 from academy.craft.exercise.families import FAMILIES
-from academy.craft.exercise.family import Dice, Drawn, Family, Follow, P, Tolerances, scalars_of
+from academy.craft.exercise.family import (
+    Dice,
+    Drawn,
+    Family,
+    Follow,
+    MadeFrom,
+    Material,
+    P,
+    Picture,
+    Pictured,
+    Tolerances,
+    scalars_of,
+)
 from academy.craft.exercise.marking import (
     FieldMarking,
     Marking,
@@ -55,9 +67,11 @@ __all__ = [
     "Level",
     "Line",
     "Marking",
+    "Material",
     "Mistake",
     "PaperPart",
     "PaperTotal",
+    "Picture",
     "Question",
     "Safety",
     "Scalar",
@@ -69,10 +83,13 @@ __all__ = [
     "families",
     "family_of",
     "is_diagnosable",
+    "made_from_a_module",
     "mark",
     "paper_total",
+    "picture_of",
     "pose",
     "seed_from",
+    "settled_anew",
     "worked",
 ]
 
@@ -112,16 +129,24 @@ def draw(
     rules: Rules,
     *,
     avoid: Collection[str] = frozenset(),
+    slip: str = "",
+    material: Material | None = None,
 ) -> Question:
     """One diagnosable question, the same for the same seed, rules and ``avoid``.
 
     ``avoid`` holds identities already seen. Where all of many throws were seen, the one of them
-    that stands first in ``avoid`` is taken, so pass a list with the oldest first.
-    ``ExerciseError`` where the rules leave nothing to ask.
+    that stands first in ``avoid`` is taken, so pass a list with the oldest first. With ``slip``
+    only questions in which that slip would show are taken. ``material`` is for the families that
+    draw from a module's text. ``ExerciseError`` where the rules leave nothing to ask.
     """
-    family = family_of(family_key)
+    family = _with(family_of(family_key), material)
     dice = Dice(f"{family.key}/{family.version}/{level}/{seed}")
     seen: dict[str, Drawn[Any]] = {}
+
+    def question_on(drawn: Drawn[Any]) -> Question | None:
+        question = pose(family, drawn, level, rules, seed)
+        return question if question is not None and _shows(question, slip) else None
+
     for _ in range(MOST_TRIES):
         drawn = family.draw(dice, level, rules)
         if drawn is None:
@@ -129,28 +154,56 @@ def draw(
         identity = _identity(family, drawn)
         if identity in avoid:
             seen.setdefault(identity, drawn)
-            continue
-        question = pose(family, drawn, level, rules, seed)
-        if question is not None:
+        elif (question := question_on(drawn)) is not None:
             return question
     for identity in avoid:
-        if identity in seen:
-            question = pose(family, seen[identity], level, rules, seed)
-            if question is not None:
-                return question
-    raise ExerciseError(
-        f"No question of \u201c{family.title}\u201d can be drawn at level {level} under these "
-        "rules: the slips cannot be told apart, or there is nothing to ask. Look at the house "
-        "rules that it uses."
+        if identity in seen and (question := question_on(seen[identity])) is not None:
+            return question
+    raise ExerciseError(_nothing_to_ask(family, level, slip))
+
+
+def _nothing_to_ask(family: Family[Any], level: Level, slip: str) -> str:
+    what = f"\u201c{family.title}\u201d at level {level}"
+    if slip:
+        return f"No question of {what} shows this slip under these rules."
+    return (
+        f"No question of {what} can be drawn under these rules: the slips cannot be told apart, "
+        "or there is nothing to ask. Look at the house rules that it uses."
     )
 
 
+def _with(family: Family[Any], material: Material | None) -> Family[Any]:
+    if not isinstance(family, MadeFrom):
+        return family
+    if material is None:
+        raise ExerciseError(
+            f"\u201c{family.title}\u201d is drawn from a module. Choose one for it."
+        )
+    return family.made_from(material)
+
+
+def _shows(question: Question, slip: str) -> bool:
+    return not slip or any(mistake.id == slip for mistake in question.mistakes)
+
+
+def made_from_a_module(family: Family[Any]) -> bool:
+    """Whether a family draws from a module's own text."""
+    return isinstance(family, MadeFrom)
+
+
 def pose(
-    family: Family[P], drawn: Drawn[P], level: Level, rules: Rules, seed: int = 0
+    family: Family[P],
+    drawn: Drawn[P],
+    level: Level,
+    rules: Rules,
+    seed: int = 0,
+    *,
+    diagnosable: bool = True,
 ) -> Question | None:
     """The question on these parameters, or None where its slips cannot be told apart.
 
-    A slip that equals the right value because of the numbers is left out.
+    A slip that equals the right value because of the numbers is left out. With ``diagnosable``
+    off the question stands, and the slips that cannot be told from a right answer are left out.
     """
     parameters = drawn.parameters
     fields = family.fields(parameters, Tolerances.of(rules))
@@ -162,7 +215,14 @@ def pose(
         if mistake.field in asked and mistake.value != key[mistake.field]
     )
     if not is_diagnosable(fields, key, mistakes):
-        return None
+        if diagnosable:
+            return None
+        by_key = {field.key: field for field in fields}
+        mistakes = tuple(
+            mistake
+            for mistake in mistakes
+            if not by_key[mistake.field].earns(key[mistake.field], mistake.value)
+        )
     return Question(
         family=family.key,
         version=family.version,
@@ -185,12 +245,13 @@ def pose(
 def is_diagnosable(
     fields: Sequence[Field], key: Mapping[str, Value], mistakes: Sequence[Mistake]
 ) -> bool:
-    """Whether no slip lies within tolerance of the right value or of another slip."""
+    """Whether no slip lies within tolerance of a right value or of another slip."""
     for field in fields:
-        values = [key[field.key], *(m.value for m in mistakes if m.field == field.key)]
-        for one, other in combinations(values, 2):
-            if field.tolerance.covers(one, other) or field.tolerance.covers(other, one):
-                return False
+        slips = [mistake.value for mistake in mistakes if mistake.field == field.key]
+        pairs = [*combinations(slips, 2), *product((key[field.key], *field.also), slips)]
+        covers = field.tolerance.covers
+        if any(covers(one, other) or covers(other, one) for one, other in pairs):
+            return False
     return True
 
 
@@ -208,14 +269,42 @@ def worked(question: Question, answers: Mapping[str, str] | None = None) -> tupl
     return marking.worked(question, answers or {}, family_of(question.family, question.version))
 
 
+def picture_of(question: Question) -> Picture | None:
+    """The drawing of a question, from its parameters; None where it has none."""
+    family = family_of(question.family, question.version)
+    if not isinstance(family, Pictured):
+        return None
+    return family.picture(family.parameters(**question.parameters))
+
+
+def settled_anew(question: Question, rules: Rules) -> Question | None:
+    """The same numbers under other rules: key, tolerances, slips and solution come anew.
+
+    The seed, the identity and the level stay those of the question; None where the rules leave
+    nothing to ask. ``rules`` carry the label that the question was drawn under.
+    """
+    family = family_of(question.family, question.version)
+    drawn = family.under(family.parameters(**question.parameters), rules)
+    if drawn is None:
+        return None
+    posed = pose(family, drawn, question.level, rules, question.seed, diagnosable=False)
+    return None if posed is None else replace(posed, identity=question.identity)
+
+
 @dataclass(frozen=True, slots=True)
 class PaperPart:
-    """So many questions of one family and level, with the label they are drawn under, if any."""
+    """So many questions of one family and level.
+
+    ``label`` is the product label they are drawn under, ``material`` the module's text that an
+    order exercise is made from, ``slip`` the one that each of them would show.
+    """
 
     family: str
     level: Level
     count: int
     label: Label | None = None
+    material: Material | None = None
+    slip: str = ""
 
 
 def draw_paper(
@@ -254,18 +343,30 @@ def _unused(
     """
     used = {question.identity for question in before}
     for step in range(MOST_REDRAWS):
-        question = draw(part.family, part.level, seed_from(*base, step), rules, avoid=avoid)
+        question = _draw_part(part, seed_from(*base, step), rules, avoid)
         if question.identity not in used:
             return question
         if question.identity in avoid:
             break
     oldest_first = [*(identity for identity in avoid if identity not in used), *used]
-    question = draw(part.family, part.level, seed_from(*base), rules, avoid=oldest_first)
+    question = _draw_part(part, seed_from(*base), rules, oldest_first)
     if question.identity not in used:
         return question
     raise ExerciseError(
         f"This paper cannot hold {part.count} different questions of {part.family} at level "
         f"{part.level}. Ask for fewer."
+    )
+
+
+def _draw_part(part: PaperPart, seed: int, rules: Rules, avoid: Collection[str]) -> Question:
+    return draw(
+        part.family,
+        part.level,
+        seed,
+        rules,
+        avoid=avoid,
+        slip=part.slip,
+        material=part.material,
     )
 
 

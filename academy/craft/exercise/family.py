@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass, fields
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar, cast, runtime_checkable
 
 from academy.craft.measure import Choice, Kind, shown_as
 
@@ -56,11 +56,15 @@ class Tolerances:
     grams: Tolerance
     strength: Tolerance
     share: Tolerance
+    length: Tolerance
+    eye_share: Tolerance
+    eye_depth: Tolerance
+    eye_spot: Tolerance
 
     @classmethod
     def of(cls, rules: Rules) -> Tolerances:
         """Taken from the rules ``tolerance.…``."""
-        return cls(*(rules.tolerance(name) for name in ("grams", "strength", "share")))
+        return cls(*(rules.tolerance(name) for name in cls.__slots__))
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +73,34 @@ class Follow:
 
     value: Value
     sum: str
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What an exercise is made from besides numbers: a module's title and its steps, in order."""
+
+    title: str
+    steps: tuple[str, ...]
+
+    def to_data(self) -> dict[str, Any]:
+        """Plain data for JSON."""
+        return {"title": self.title, "steps": list(self.steps)}
+
+    @classmethod
+    def from_data(cls, data: Mapping[str, Any]) -> Material:
+        """The reverse of ``to_data``."""
+        return cls(data["title"], tuple(data["steps"]))
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing that belongs to a question: an SVG element, and what it shows in words.
+
+    The words describe it to those who do not see it without giving the answer away.
+    """
+
+    svg: str
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +128,12 @@ class Family(Protocol[P]):
     def draw(self, dice: Dice, level: Level, rules: Rules) -> Drawn[P] | None:
         """Throw once; None where the numbers break a constraint."""
 
+    def under(self, drawn: P, rules: Rules) -> Drawn[P] | None:
+        """The same numbers under other rules, for marking again; None where nothing is left to ask.
+
+        What was printed as given (a label, a house figure in the text) is settled anew as well.
+        """
+
     def identity(self, drawn: P) -> str:
         """The numbers that make this question itself, for "seen before"."""
 
@@ -119,6 +157,22 @@ class Family(Protocol[P]):
 
     def follow(self, drawn: P, field: str, own: Mapping[str, Value]) -> Iterable[Follow]:
         """What the right method gives in this field on the own figures of other fields."""
+
+
+@runtime_checkable
+class Pictured(Protocol):
+    """A family whose questions have a drawing. It comes from the parameters alone."""
+
+    def picture(self, drawn: Any) -> Picture:
+        """The drawing of one question."""
+
+
+@runtime_checkable
+class MadeFrom(Protocol):
+    """A family that draws from a module's own text; it draws nothing until it has some."""
+
+    def made_from(self, material: Material) -> Family[Any]:
+        """The same family, drawing from this material."""
 
 
 def scalars_of(parameters: object) -> dict[str, Scalar]:

@@ -7,13 +7,17 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from academy.craft.measure import MINUTES_IN_A_DAY, Kind, Reading, Value, shown_as
+from academy.craft.measure import MINUTES_IN_A_DAY, Kind, Reading, Spot, Value
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from academy.craft.exercise.family import Family, Follow
     from academy.craft.exercise.question import Field, Line, Mistake, Question
+
+
+MOST_STEPS = 9
+"""From depth 1 to depth 10."""
 
 
 class Verdict(StrEnum):
@@ -142,7 +146,7 @@ def worked(
     own = {
         key: value
         for key, value in _own_figures(question, readings).items()
-        if not question.field(key).tolerance.covers(question.key[key], value)
+        if not question.field(key).earns(question.key[key], value)
     }
     if not own:
         return tuple(WorkedLine(line) for line in question.solution)
@@ -168,6 +172,8 @@ def _possible(kind: Kind, own: Value, right: Value) -> bool:
         return True
     if kind is Kind.SHARE:
         return 0 <= own <= 100
+    if kind is Kind.STEPS:
+        return abs(own) <= MOST_STEPS
     if kind is Kind.CLOCK:
         return 0 <= own < MINUTES_IN_A_DAY
     return 0 < own <= 3 * right
@@ -181,16 +187,16 @@ def _mark_field(
     method: tuple[Family[Any], Any],
 ) -> FieldMarking:
     right = question.key[field.key]
-    printed = _printed(field, right)
+    printed = field.printed(right)
     given = reading.value
     if given is None:
         verdict = Verdict.EMPTY if reading.empty else Verdict.UNREAD
         return FieldMarking(field, reading, verdict, 0, field.weight, printed, reading.sentence)
-    if field.tolerance.covers(right, given):
+    if field.earns(right, given):
         return FieldMarking(
             field, reading, Verdict.RIGHT, field.weight, field.weight, printed, "Right."
         )
-    unsafe = field.safety is not None and field.safety.is_broken(right, given)
+    unsafe = field.is_unsafe(right, given)
     follow = None if field.safety else _followed(field, given, own, method)
     if follow is not None:
         return _follow_through(field, reading, follow, printed)
@@ -226,7 +232,7 @@ def _carries(value: Value) -> bool:
 
 
 def _follow_through(field: Field, reading: Reading, follow: Follow, printed: str) -> FieldMarking:
-    own = f"{follow.sum} = {_printed(field, follow.value)}"
+    own = f"{follow.sum} = {field.printed(follow.value)}"
     return FieldMarking(
         field,
         reading,
@@ -251,11 +257,6 @@ def _nearest(question: Question, field: Field, given: Value) -> Mistake | None:
 def _distance(value: Value, given: Value) -> Decimal:
     if isinstance(value, Decimal) and isinstance(given, Decimal):
         return abs(value - given)
+    if isinstance(value, Spot) and isinstance(given, Spot):
+        return value.distance_mm(given)
     return Decimal(0)
-
-
-def _printed(field: Field, value: Value) -> str:
-    for choice in field.choices:
-        if choice.key == value:
-            return choice.label
-    return shown_as(field.kind, value)

@@ -13,7 +13,21 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
-from academy.craft.measure import EXACT, Choice, Kind, Ratio, Reading, Tolerance, Value, read_answer
+from academy.craft.exercise.spots import read_spot, spot_shown
+from academy.craft.measure import (
+    EXACT,
+    Choice,
+    Kind,
+    Order,
+    Ratio,
+    Reading,
+    Several,
+    Spot,
+    Tolerance,
+    Value,
+    read_answer,
+    shown_as,
+)
 from academy.craft.rules import Decided
 
 Scalar = Decimal | Ratio | str | int | bool | None
@@ -33,6 +47,7 @@ class Safety(StrEnum):
     LATER = "later"
     YES_FOR_NO = "yes_for_no"
     ABOVE = "above"
+    LISTED = "listed"
 
     @property
     def warning(self) -> str:
@@ -41,27 +56,32 @@ class Safety(StrEnum):
             Safety.LATER: "Not safe: that is past the ceiling.",
             Safety.YES_FOR_NO: "Not safe: the answer is no.",
             Safety.ABOVE: "Not safe: that is over the limit.",
+            Safety.LISTED: "Not safe: that would go on where it has to end.",
         }[self]
-
-    def is_broken(self, right: Value, given: Value) -> bool:
-        """Whether the given answer is unsafe; a field with ABOVE has the limit as right value."""
-        if self is Safety.YES_FOR_NO:
-            return right == "no" and given == "yes"
-        return isinstance(right, Decimal) and isinstance(given, Decimal) and given > right
 
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """One row of the table under the text; the value is ready to print, without its unit."""
+    """One row of the table under the text; the value is ready to print, without its unit.
+
+    ``short`` are some words of a long label, for the line that stays in sight on a phone.
+    """
 
     label: str
     value: str
     unit: str = ""
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One line to answer."""
+    """One line to answer.
+
+    ``also`` are further values that earn the marks, where the trade accepts more than the key.
+    ``safety`` says when an answer is unsafe: ABOVE looks at ``limit``, LISTED at the choices in
+    ``unsafe``, the others at the right value. With ``or_none`` "none" is an answer. ``needs`` are
+    the beginnings of the labels of the givens that this line is worked from, the first ones first.
+    """
 
     key: str
     label: str
@@ -70,6 +90,11 @@ class Field:
     tolerance: Tolerance = EXACT
     safety: Safety | None = None
     choices: tuple[Choice, ...] = ()
+    also: tuple[Value, ...] = ()
+    limit: Decimal | None = None
+    unsafe: tuple[str, ...] = ()
+    or_none: bool = False
+    needs: tuple[str, ...] = ()
 
     @property
     def unit(self) -> str:
@@ -78,12 +103,41 @@ class Field:
 
     @property
     def widget(self) -> str:
-        """How a page asks for it: number, ratio, time, shade or choice."""
+        """How a page asks for it: number, ratio, time, shade, choice, several, order or spot."""
         return _WIDGETS.get(self.kind, "number")
 
     def read(self, text: str, avoid: Value | None = None) -> Reading:
         """What was understood of the typed text."""
-        return read_answer(self.kind, text, self.choices, avoid)
+        if self.kind is Kind.SPOT:
+            return read_spot(text)
+        return read_answer(self.kind, text, self.choices, avoid, or_none=self.or_none)
+
+    def earns(self, right: Value, given: Value) -> bool:
+        """Whether ``given`` earns the marks: within tolerance of the key or accepted beside it."""
+        return any(self.tolerance.covers(value, given) for value in (right, *self.also))
+
+    def is_unsafe(self, right: Value, given: Value) -> bool:
+        """Whether ``given`` would be dangerous on a head."""
+        if self.safety is Safety.YES_FOR_NO:
+            return right == "no" and given == "yes"
+        if self.safety is Safety.LISTED:
+            return given in self.unsafe
+        most = self.limit if self.safety is Safety.ABOVE else right
+        if self.safety is None or not isinstance(most, Decimal) or not isinstance(given, Decimal):
+            return False
+        return given > most
+
+    def printed(self, value: Value) -> str:
+        """A value of this field ready to print; choices by their words."""
+        if isinstance(value, Several):
+            return "; ".join(map(self._word, value.keys)) or "none of these"
+        if isinstance(value, Spot):
+            return spot_shown(value)
+        found = self._word(value) if isinstance(value, str) else ""
+        return found if found != value and found else shown_as(self.kind, value)
+
+    def _word(self, key: str) -> str:
+        return next((choice.label for choice in self.choices if choice.key == key), key)
 
 
 _WIDGETS = {
@@ -93,6 +147,9 @@ _WIDGETS = {
     Kind.DEPTH: "shade",
     Kind.CHOICE: "choice",
     Kind.YES_NO: "choice",
+    Kind.SEVERAL: "several",
+    Kind.ORDER: "order",
+    Kind.SPOT: "spot",
 }
 
 
@@ -165,7 +222,7 @@ class Question:
             "title": self.title,
             "parameters": {name: _pack(value) for name, value in self.parameters.items()},
             "text": self.text,
-            "givens": [[row.label, row.value, row.unit] for row in self.givens],
+            "givens": [[row.label, row.value, row.unit, row.short] for row in self.givens],
             "fields": [_field_data(field) for field in self.fields],
             "key": {name: _pack(value) for name, value in self.key.items()},
             "mistakes": [[m.id, m.field, _pack(m.value), m.sentence] for m in self.mistakes],
@@ -208,11 +265,17 @@ class Question:
         return cls.from_data(json.loads(text))
 
 
-def _pack(value: Scalar) -> object:
+def _pack(value: Scalar | Value) -> object:
     if isinstance(value, Decimal):
         return {"number": str(value)}
     if isinstance(value, Ratio):
         return {"ratio": [value.first, value.second]}
+    if isinstance(value, Several):
+        return {"several": list(value.keys)}
+    if isinstance(value, Order):
+        return {"order": list(value.keys)}
+    if isinstance(value, Spot):
+        return {"spot": [str(n) for n in (value.azimuth, value.elevation, *value.at_mm)]}
     return value
 
 
@@ -226,6 +289,14 @@ def _unpack(value: Any) -> Scalar:
 
 
 def _unpack_value(value: Any) -> Value:
+    if isinstance(value, Mapping):
+        if "several" in value:
+            return Several(tuple(value["several"]))
+        if "order" in value:
+            return Order(tuple(value["order"]))
+        if "spot" in value:
+            azimuth, elevation, *at_mm = map(Decimal, value["spot"])
+            return Spot(azimuth, elevation, (at_mm[0], at_mm[1], at_mm[2]))
     unpacked = _unpack(value)
     if isinstance(unpacked, Decimal | Ratio | str):
         return unpacked
@@ -249,6 +320,11 @@ def _field_data(field: Field) -> dict[str, Any]:
         "tolerance": [None if step is None else str(step) for step in steps],
         "safety": str(field.safety) if field.safety else None,
         "choices": [[choice.key, choice.label, list(choice.also)] for choice in field.choices],
+        "also": [_pack(value) for value in field.also],
+        "limit": None if field.limit is None else str(field.limit),
+        "unsafe": list(field.unsafe),
+        "or_none": field.or_none,
+        "needs": list(field.needs),
     }
 
 
@@ -262,4 +338,10 @@ def _field_from(data: Mapping[str, Any]) -> Field:
         tolerance=Tolerance(steps[0] or Decimal(0), *steps[1:]),
         safety=Safety(data["safety"]) if data["safety"] else None,
         choices=tuple(Choice(key, label, tuple(also)) for key, label, also in data["choices"]),
+        # Questions drawn before 2026-12 know nothing of these.
+        also=tuple(_unpack_value(value) for value in data.get("also", ())),
+        limit=Decimal(data["limit"]) if data.get("limit") else None,
+        unsafe=tuple(data.get("unsafe", ())),
+        or_none=data.get("or_none", False),
+        needs=tuple(data.get("needs", ())),
     )

@@ -6,7 +6,19 @@ Nothing is rounded between steps: rounding half up happens only where a figure i
 
 from __future__ import annotations
 
-from academy.craft.measure.kinds import EXACT, YES_OR_NO, Choice, Kind, Ratio, Tolerance, Value
+from academy.craft.measure.kinds import (
+    EXACT,
+    NONE,
+    YES_OR_NO,
+    Choice,
+    Kind,
+    Order,
+    Ratio,
+    Several,
+    Spot,
+    Tolerance,
+    Value,
+)
 from academy.craft.measure.reading import VOLUME_TO_PERCENT, Reading, read_answer
 from academy.craft.measure.showing import (
     clock,
@@ -23,12 +35,16 @@ MINUTES_IN_A_DAY = 24 * 60
 __all__ = [
     "EXACT",
     "MINUTES_IN_A_DAY",
+    "NONE",
     "VOLUME_TO_PERCENT",
     "YES_OR_NO",
     "Choice",
     "Kind",
+    "Order",
     "Ratio",
     "Reading",
+    "Several",
+    "Spot",
     "Tolerance",
     "Value",
     "clock",

@@ -23,8 +23,13 @@ class Kind(StrEnum):
     LENGTH = "length"
     AREA = "area"
     HOURS = "hours"
+    MILLIMETRES = "millimetres"
+    STEPS = "steps"
     YES_NO = "yes_no"
     CHOICE = "choice"
+    SEVERAL = "several"
+    ORDER = "order"
+    SPOT = "spot"
 
     @property
     def unit(self) -> str:
@@ -40,6 +45,7 @@ _UNITS = {
     Kind.LENGTH: "cm",
     Kind.AREA: "cm²",
     Kind.HOURS: "h",
+    Kind.MILLIMETRES: "mm",
 }
 
 
@@ -68,7 +74,43 @@ class Ratio:
         return f"{self.first}:{self.second}"
 
 
-Value = Decimal | Ratio | str
+@dataclass(frozen=True, slots=True)
+class Several:
+    """Some of the choices of a field, in the order of their keys; none of them is an answer too."""
+
+    keys: tuple[str, ...]
+
+    @classmethod
+    def of(cls, *keys: str) -> Several:
+        """The choices with these keys, each once."""
+        return cls(tuple(sorted(set(keys))))
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """All choices of a field, by key, in the order they were put."""
+
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A point on the head: degrees, and its place in mm on the head it was put on."""
+
+    azimuth: Decimal
+    elevation: Decimal
+    at_mm: tuple[Decimal, Decimal, Decimal]
+
+    def distance_mm(self, other: Spot) -> Decimal:
+        """The straight distance to another point on the same head."""
+        squares = ((a - b) ** 2 for a, b in zip(self.at_mm, other.at_mm, strict=True))
+        return sum(squares, Decimal(0)).sqrt()
+
+
+Value = Decimal | Ratio | str | Several | Order | Spot
+
+NONE = "none"
+"""The answer "none" in a field that may have none: no next check, no earliest time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,9 +137,11 @@ class Tolerance:
         return self.plain
 
     def covers(self, right: Value, given: Value) -> bool:
-        """Whether ``given`` counts as ``right``; ratios and words must match exactly."""
+        """Whether ``given`` counts as ``right``; a spot by its distance, words must match."""
         if isinstance(right, Decimal) and isinstance(given, Decimal):
             return abs(right - given) <= self.at(right)
+        if isinstance(right, Spot) and isinstance(given, Spot):
+            return right.distance_mm(given) <= self.plain
         return right == given
 
 

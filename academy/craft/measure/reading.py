@@ -8,7 +8,16 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
-from academy.craft.measure.kinds import YES_OR_NO, Choice, Kind, Ratio, Value
+from academy.craft.measure.kinds import (
+    NONE,
+    YES_OR_NO,
+    Choice,
+    Kind,
+    Order,
+    Ratio,
+    Several,
+    Value,
+)
 from academy.craft.measure.showing import shown, shown_as
 
 if TYPE_CHECKING:
@@ -67,6 +76,8 @@ _FORMS = {
     Kind.LENGTH: _Form("This is a length. Give centimetres", (Decimal("4.2"), Decimal("3.7"))),
     Kind.AREA: _Form("This is an area. Give square centimetres", (Decimal(610), Decimal(430))),
     Kind.HOURS: _Form("This is a length of time. Give hours", (Decimal(20), Decimal(30))),
+    Kind.MILLIMETRES: _Form("This is a length. Give millimetres", (Decimal(5), Decimal(14))),
+    Kind.STEPS: _Form("This is a number of depths. Give a whole number", (Decimal(2), Decimal(6))),
 }
 
 _UNIT_WORDS = {
@@ -78,10 +89,14 @@ _UNIT_WORDS = {
     Kind.HOURS: {"h", "hr", "hrs", "hour", "hours"},
     Kind.MINUTES: {"min", "mins", "minute", "minutes", "m", "'", "′"},
     Kind.COUNT: {"foil", "foils", "stitch", "stitches"},
+    Kind.MILLIMETRES: {"mm", "millimetre", "millimetres", "millimeter", "millimeters"},
+    Kind.STEPS: {"depth", "depths", "level", "levels", "step", "steps"},
 }
 _VOLUME_WORDS = {"vol", "vols", "volume", "volumes", "v"}
 _WEIGHED = {"", *_UNIT_WORDS[Kind.GRAMS]}
 _HOUR_WORDS = _UNIT_WORDS[Kind.HOURS]
+_WHOLE = {Kind.COUNT, Kind.STEPS}
+_NONE_WORDS = {"none", "no", "nothing", "never", "none of these", "n/a", "na", "-", "–", "—"}
 
 _MORE_FIGURES = re.compile(r"[.,]?\d")
 _SPACES = re.compile(r"\s+")
@@ -91,11 +106,17 @@ _CLOCK = re.compile(r"(\d{1,2})(?: ?[:.,h] ?| )(\d{2})(?: ?h| ?(am|pm|a\.m\.|p\.
 _CLOCK_PLAIN = re.compile(r"(\d{2})(\d{2})(?: ?h)?")
 _LASTING = re.compile(r"(\d{1,2}) ?(?:h|hr|hrs|hour|hours|:) ?(\d{2})(?: ?(?:min|mins|m))?")
 _PARTS_BETWEEN = re.compile(r" ?(?::|/|\+|\bto\b) ?")
+_LISTED = re.compile(r"[,;\n]")
 _DEPTH = re.compile(r"(?:depth |level )?(\d{1,2})(?:,? (?:natural|neutral))?")
 
 
 def read_answer(
-    kind: Kind, text: str, choices: Sequence[Choice] = (), avoid: Value | None = None
+    kind: Kind,
+    text: str,
+    choices: Sequence[Choice] = (),
+    avoid: Value | None = None,
+    *,
+    or_none: bool = False,
 ) -> Reading:
     """Read what a person typed into a field of this kind; never raises.
 
@@ -103,17 +124,27 @@ def read_answer(
     colon, "to" or "+", clock times with colon, point or nothing between are understood. A
     strength in volume becomes per cent by the trade table, percent = 0.3 × volume. ``choices``
     are the answers of a field with choices; ``avoid`` is a value the example must not give away.
+    With ``or_none`` "none" and a dash are an answer too. A spot is read where the head is known.
     """
     plain = _plain(text)
     if not plain:
         return Reading(text, None, "Nothing written yet.")
-    if kind in {Kind.CHOICE, Kind.YES_NO}:
-        return _read_choice(text, plain, choices or YES_OR_NO)
+    if kind in _CHOOSERS:
+        return _CHOOSERS[kind](text, plain, choices or YES_OR_NO)
+    if or_none and plain.rstrip(".") in _NONE_WORDS:
+        return Reading(text, NONE, "Reads as none")
+    return _read_figure(kind, text, plain, avoid, or_none=or_none)
+
+
+def _read_figure(
+    kind: Kind, text: str, plain: str, avoid: Value | None, *, or_none: bool
+) -> Reading:
     if len(plain) > LONGEST_ANSWER:
         return Reading(text, None, f"That is too long for one figure. {_expected(kind, avoid)}")
     value, doubt = _READERS.get(kind, _read_number)(kind, plain)
     if value is None:
-        return Reading(text, None, doubt or _expected(kind, avoid))
+        or_else = " Write none where there is none." if or_none else ""
+        return Reading(text, None, (doubt or _expected(kind, avoid)) + or_else)
     return Reading(text, value, f"Reads as {_read_back(kind, value)}", doubt)
 
 
@@ -177,11 +208,17 @@ def _read_number(kind: Kind, text: str) -> tuple[Decimal | None, str]:
     rest = rest.rstrip(".").strip()
     if rest and rest not in _UNIT_WORDS.get(kind, set()):
         return None, ""
-    if kind is Kind.COUNT and value != int(value):
+    if kind in _WHOLE and value != int(value):
         return None, ""
     if kind is Kind.SHARE and value > 100:
         return None, f"{shown(value)} % is more than the whole. Give a share from 0 to 100 %."
     return value, _share_doubt(value) if kind is Kind.SHARE else ""
+
+
+def _read_steps(kind: Kind, text: str) -> tuple[Decimal | None, str]:
+    """Depths of lift may be below zero: hair that goes darker."""
+    value, doubt = _read_number(kind, text.removeprefix("-").strip())
+    return (-value if value is not None and text.startswith("-") else value), doubt
 
 
 def _share_doubt(value: Decimal) -> str:
@@ -285,21 +322,76 @@ _READERS: dict[Kind, Callable[[Kind, str], tuple[Decimal | Ratio | None, str]]] 
     Kind.CLOCK: _read_clock,
     Kind.MINUTES: _read_minutes,
     Kind.DEPTH: _read_depth,
+    Kind.STEPS: _read_steps,
 }
 
 
 def _read_choice(text: str, plain: str, choices: Iterable[Choice]) -> Reading:
-    wanted = _letters(plain)
     offered = list(choices)
-    for choice in offered:
-        if wanted and wanted in {
-            _letters(word) for word in (choice.key, choice.label, *choice.also)
-        }:
-            return Reading(text, choice.key, f"Reads as {choice.label.lower()}")
+    choice = _choice_meant(plain, offered)
+    if choice is not None:
+        return Reading(text, choice.key, f"Reads as {choice.label.lower()}")
     words = " or ".join(
         [", ".join(c.label.lower() for c in offered[:-1]), offered[-1].label.lower()]
     )
     return Reading(text, None, f"Choose one of these: {words}.")
+
+
+def _choice_meant(plain: str, offered: Iterable[Choice]) -> Choice | None:
+    wanted = _letters(plain)
+    for choice in offered:
+        words = (choice.key, choice.label, *choice.also)
+        if wanted and wanted in {_letters(word) for word in words}:
+            return choice
+    return None
+
+
+def _choices_meant(plain: str, offered: Sequence[Choice]) -> list[Choice] | str:
+    """The choices that a list names, in its order; the word that is none of them."""
+    listed = [part for part in _LISTED.split(plain) if part.strip()]
+    found = [_choice_meant(part, offered) for part in listed]
+    if None in found:
+        listed = plain.replace(",", " ").split()
+        found = [_choice_meant(part, offered) for part in listed]
+    for part, choice in zip(listed, found, strict=True):
+        if choice is None:
+            return part[:LONGEST_ANSWER]
+    return [choice for choice in found if choice is not None]
+
+
+def _read_several(text: str, plain: str, offered: Sequence[Choice]) -> Reading:
+    if plain.rstrip(".") in _NONE_WORDS:
+        return Reading(text, Several(()), "Reads as none of these")
+    found = _choices_meant(plain, offered)
+    if isinstance(found, str):
+        if _letters(found) == NONE:
+            return Reading(text, None, "Choose some of these or none of them, not both.")
+        return Reading(text, None, f"\u201c{found}\u201d is not among them. Choose from the list.")
+    words = ", ".join(choice.label.lower() for choice in found)
+    return Reading(text, Several.of(*(choice.key for choice in found)), f"Reads as {words}")
+
+
+def _read_order(text: str, plain: str, offered: Sequence[Choice]) -> Reading:
+    found = _choices_meant(plain, offered)
+    if isinstance(found, str):
+        return Reading(text, None, f"\u201c{found}\u201d is not among them. Use the letters.")
+    keys = tuple(choice.key for choice in found)
+    twice = next((choice for choice in found if keys.count(choice.key) > 1), None)
+    if twice is not None:
+        return Reading(text, None, f"{twice.key.upper()} stands twice. Each has one place.")
+    missing = [choice.key.upper() for choice in offered if choice.key not in keys]
+    if missing:
+        verb = "is" if len(missing) == 1 else "are"
+        return Reading(text, None, f"{', '.join(missing)} {verb} missing. Each has one place.")
+    return Reading(text, Order(keys), f"Reads as {', '.join(key.upper() for key in keys)}")
+
+
+_CHOOSERS: dict[Kind, Callable[[str, str, Sequence[Choice]], Reading]] = {
+    Kind.CHOICE: _read_choice,
+    Kind.YES_NO: _read_choice,
+    Kind.SEVERAL: _read_several,
+    Kind.ORDER: _read_order,
+}
 
 
 def _letters(words: str) -> str:

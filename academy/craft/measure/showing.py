@@ -4,9 +4,17 @@ from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Context, Decimal
 
-from academy.craft.measure.kinds import Kind, Ratio, Value
+from academy.craft.measure.kinds import Kind, Order, Ratio, Several, Spot, Value
 
 _ROOMY = Context(prec=80)
+_PLACES = {
+    Kind.GRAMS: 1,
+    Kind.SHARE: 1,
+    Kind.LENGTH: 2,
+    Kind.AREA: 1,
+    Kind.HOURS: 1,
+    Kind.MILLIMETRES: 1,
+}
 
 
 def round_half_up(value: Decimal, places: int = 0) -> Decimal:
@@ -43,10 +51,22 @@ def with_unit(value: Decimal, unit: str) -> str:
 
 def shown_as(kind: Kind, value: Value) -> str:
     """A value as it is printed for people, rounded half up by its kind (trade.md 2.13)."""
-    if isinstance(value, str):
-        return value.replace("_", " ")
+    if isinstance(value, Decimal):
+        return _figure_shown(kind, value)
     if isinstance(value, Ratio):
         return _ratio_shown(kind, value)
+    if isinstance(value, Several):
+        return ", ".join(key.replace("_", " ") for key in value.keys) or "none"
+    if isinstance(value, Order):
+        return ", ".join(key.upper() for key in value.keys)
+    if isinstance(value, Spot):
+        return f"{shown(value.azimuth, 0)}° round, {shown(value.elevation, 0)}° up"
+    return value.replace("_", " ")
+
+
+def _figure_shown(kind: Kind, value: Decimal) -> str:
+    if kind is Kind.STEPS:
+        return counted(value, "depth")
     if kind is Kind.CLOCK:
         return clock(value)
     if kind is Kind.RATIO:
@@ -68,13 +88,13 @@ def of_clock(text: str) -> Decimal:
 
 def counted(count: Decimal | int, one: str, many: str | None = None) -> str:
     """A count with its noun in the right number: "1 part", "3 parts"."""
-    return f"{shown(count)} {one if count == 1 else many or one + 's'}"
+    return f"{shown(count)} {one if abs(count) == 1 else many or one + 's'}"
 
 
 def _places(kind: Kind, value: Decimal) -> int:
     if kind is Kind.STRENGTH:
         return 2 if value < 2 else 1
-    return {Kind.GRAMS: 1, Kind.SHARE: 1, Kind.LENGTH: 2, Kind.AREA: 1}.get(kind, 0)
+    return _PLACES.get(kind, 0)
 
 
 def _ratio_shown(kind: Kind, value: Ratio) -> str:

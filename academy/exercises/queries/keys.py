@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from academy.craft.exercise.engine import mark, worked
 from academy.exercises.queries.lists import slip_words
-from academy.exercises.queries.marked import printed
 from academy.exercises.queries.sheets import cell_of, figures_of
 
 if TYPE_CHECKING:
@@ -62,7 +61,7 @@ def _view(position: int, question: Question) -> KeyView:
             line.right,
             sums.get(line.field.key, ""),
             tuple(
-                (slip_words(slip.id), printed(line.field, slip.value))
+                (slip_words(slip.id), line.field.printed(slip.value))
                 for slip in question.mistakes
                 if slip.field == line.field.key
             ),

@@ -6,15 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from academy.craft.exercise.engine import mark, worked
-from academy.craft.measure import shown_as
 from academy.exercises.models import Answer
 from academy.exercises.queries.lists import slip_words
 from academy.exercises.queries.sheets import figures_of
 from academy.exercises.services.sheets import questions_of, rows_of, written
 
 if TYPE_CHECKING:
-    from academy.craft.exercise.engine import Field, FieldMarking, Question as Drawn, WorkedLine
-    from academy.craft.measure import Value
+    from academy.craft.exercise.engine import FieldMarking, Question as Drawn, WorkedLine
     from academy.exercises.models import AnswerSheet, Question
 
 MARKS = {
@@ -48,15 +46,7 @@ class MarkedLine:
         value = self.marking.reading.value
         if value is None:
             return self.answer.written
-        return printed(self.marking.field, value)
-
-
-def printed(field: Field, value: Value) -> str:
-    """A value of a field ready to print; a choice by its words."""
-    for choice in field.choices:
-        if choice.key == value:
-            return choice.label
-    return shown_as(field.kind, value)
+        return self.marking.field.printed(value)
 
 
 @dataclass(frozen=True)

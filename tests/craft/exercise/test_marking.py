@@ -12,6 +12,7 @@ import pytest
 from academy.craft.exercise import marking
 from academy.craft.exercise.engine import (
     ExerciseError,
+    Field,
     Follow,
     Level,
     Mistake,
@@ -24,6 +25,7 @@ from academy.craft.exercise.engine import (
 )
 from academy.craft.exercise.families.dilute_a_developer import DiluteADeveloper, Dilution
 from academy.craft.exercise.family import Dice
+from academy.craft.measure import Kind
 from academy.craft.rules import Rules, standard_rules
 
 if TYPE_CHECKING:
@@ -80,7 +82,7 @@ def test_a_field_never_carries_over_from_itself() -> None:
 
 def test_a_safety_field_never_carries_over() -> None:
     stock, *others = QUESTION.fields
-    guarded = replace(QUESTION, fields=(replace(stock, safety=Safety.ABOVE), *others))
+    guarded = replace(QUESTION, fields=(replace(stock, safety=Safety.ABOVE, limit=D(30)), *others))
     marked = marking.mark(guarded, {"stock": "39"}, EveryMethod()).of("stock")
     assert marked.verdict is Verdict.WRONG
     assert marked.unsafe
@@ -100,14 +102,17 @@ def test_of_two_slips_only_the_nearest_is_named() -> None:
         (Safety.LATER, D(700), D(690), False),
         (Safety.YES_FOR_NO, "no", "yes", True),
         (Safety.YES_FOR_NO, "yes", "no", False),
-        (Safety.ABOVE, D(6), D(9), True),
-        (Safety.ABOVE, D(6), D(3), False),
+        (Safety.ABOVE, D(6), D(12), True),
+        (Safety.ABOVE, D(6), D(9), False),
+        (Safety.LISTED, "rinse", "extend", True),
+        (Safety.LISTED, "rinse", "stop", False),
     ],
 )
 def test_only_the_dangerous_side_is_not_safe(
     safety: Safety, right: Decimal | str, given: Decimal | str, broken: object
 ) -> None:
-    assert safety.is_broken(right, given) is broken
+    field = Field("line", "Line", Kind.GRAMS, safety=safety, limit=D(9), unsafe=("extend",))
+    assert field.is_unsafe(right, given) is broken
 
 
 def test_a_paper_passes_at_its_share_and_not_below() -> None:

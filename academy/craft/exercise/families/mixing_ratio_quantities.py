@@ -17,7 +17,7 @@ Decisions where the trade page leaves room:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -44,6 +44,13 @@ TONES = ("gold", "copper", "ash", "pearl", "beige", "mahogany")
 KINDS = {"permanent": "permanent colour", "quasi": "quasi-permanent colour"}
 LEAST_BOWL, MOST_BOWL = 30, 180
 SILENT_ONE_IN = 4
+RULE_RATIOS = ("House rule, ratio", "Standard rule, ratio")
+NEEDS = {
+    "cream": ("Bowl", "Colour to developer", "Label, ratio", *RULE_RATIOS),
+    "shade_1": ("Depth",),
+    "shade_2": ("Depth",),
+    "developer": ("Colour to developer", "Label, ratio", *RULE_RATIOS),
+}
 TUBE = "the tube in your hand"
 
 
@@ -117,19 +124,22 @@ class MixingRatioQuantities:
         house = rules.with_label(None).decide("mixing_ratio", kind=kind)
         if label is None:
             label = _invented_label(dice, kind, house.number, rules.defaults.rule(house.rule_key))
-        decided = rules.with_label(label).decide("mixing_ratio", kind=kind)
-        bowl = Bowl(
-            str(Level.EXAM),
-            decided.number,
-            Decimal(dice.whole(10, 90)),
-            *_recipe(dice),
-            kind=kind,
-            house_d=house.number,
-            house_by=str(house.decided_by),
-            label_d=decided.number if decided.decided_by is DecidedBy.LABEL else None,
-            label_name=label.name,
-        )
-        return Drawn(bowl, (decided,)) if _fits(bowl) else None
+        thrown = Bowl(str(Level.EXAM), house.number, Decimal(dice.whole(10, 90)), *_recipe(dice))
+        drawn = _settled(replace(thrown, kind=kind), label, rules)
+        return drawn if _fits(drawn.parameters) else None
+
+    def under(self, drawn: Bowl, rules: Rules) -> Drawn[Bowl] | None:
+        """At level exam the house ratio comes anew, beside the same label; the bowl stays.
+
+        None where the bowl no longer divides into whole grams.
+        """
+        if drawn.level != Level.EXAM:
+            return Drawn(drawn)
+        ratios = () if drawn.label_d is None else (drawn.label_d,)
+        anew = _settled(drawn, Label(drawn.label_name, drawn.kind, ratios=ratios), rules)
+        cream = cream_in(drawn.bowl, anew.parameters.d)
+        anew = replace(anew, parameters=replace(anew.parameters, cream=cream))
+        return anew if cream % (drawn.a + drawn.b) == 0 else None
 
     def identity(self, drawn: Bowl) -> str:
         """Ratio, cream, recipe; at level exam also the house ratio."""
@@ -155,7 +165,8 @@ class MixingRatioQuantities:
         """Forwards developer and bowl; else cream (double weight), shades, developer."""
 
         def weighed(key: str, label: str, weight: int = 1) -> Field:
-            return Field(key, label, Kind.GRAMS, weight, tolerances.grams)
+            needs = NEEDS.get(key, ())
+            return Field(key, label, Kind.GRAMS, weight, tolerances.grams, needs=needs)
 
         if drawn.level == Level.FIRST:
             return weighed("developer", "Developer"), weighed("bowl", "Everything in the bowl")
@@ -169,7 +180,11 @@ class MixingRatioQuantities:
         if drawn.level == Level.WORKING:
             return asked
         decided = Field(
-            "decided_by", "What decided the ratio?", Kind.CHOICE, choices=DECIDED_CHOICES
+            "decided_by",
+            "What decided the ratio?",
+            Kind.CHOICE,
+            choices=DECIDED_CHOICES,
+            needs=("Label, ratio", *RULE_RATIOS),
         )
         return *asked, decided
 
@@ -321,6 +336,21 @@ class MixingRatioQuantities:
         if field == "developer":
             yield Follow(developer_for(cream, drawn.d), f"{grams(cream)} × {shown(drawn.d)}")
             yield Follow(drawn.bowl - cream, f"{grams(drawn.bowl)} − {grams(cream)}")
+
+
+def _settled(bowl: Bowl, label: Label, rules: Rules) -> Drawn[Bowl]:
+    """The bowl with the ratio that label and house come to, and who decided it."""
+    house = rules.with_label(None).decide("mixing_ratio", kind=bowl.kind)
+    decided = rules.with_label(label).decide("mixing_ratio", kind=bowl.kind)
+    settled = replace(
+        bowl,
+        d=decided.number,
+        house_d=house.number,
+        house_by=str(house.decided_by),
+        label_d=decided.number if decided.decided_by is DecidedBy.LABEL else None,
+        label_name=label.name,
+    )
+    return Drawn(settled, (decided,))
 
 
 def _recipe(dice: Dice) -> tuple[int, int, int, str]:

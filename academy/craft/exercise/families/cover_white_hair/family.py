@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields as dataclass_fields, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -12,9 +13,11 @@ from academy.craft.exercise.families.cover_white_hair.plan import (
     Settled,
     WhiteHair,
     exam_label,
+    label_named,
     throw_head,
 )
 from academy.craft.exercise.families.cover_white_hair.sheet import (
+    NEEDS,
     STARTS,
     givens_of,
     lines_of,
@@ -58,6 +61,12 @@ class CoverWhiteHair:
             return self.plan(head, level, rules.with_label(None))
         label = exam_label(dice, rules)
         return self.plan(head, level, rules.with_label(label), dice.pick(tuple(ITEMS)))
+
+    def under(self, drawn: WhiteHair, rules: Rules) -> Drawn[WhiteHair] | None:
+        """The same head under other rules, at level exam beside the same label."""
+        head = Head(**{field.name: getattr(drawn, field.name) for field in dataclass_fields(Head)})
+        label = label_named(drawn.label, rules) if drawn.label else None
+        return self.plan(head, Level(drawn.level), rules.with_label(label), drawn.item)
 
     def plan(
         self, head: Head, level: Level, rules: Rules, item: str = ""
@@ -103,6 +112,12 @@ class CoverWhiteHair:
 
     def fields(self, drawn: WhiteHair, tolerances: Tolerances) -> tuple[Field, ...]:
         """Share and weights at level first; the whole plan after it; natural weighs double."""
+        return tuple(
+            replace(field, needs=NEEDS.get(field.key, ()))
+            for field in self._asked(drawn, tolerances)
+        )
+
+    def _asked(self, drawn: WhiteHair, tolerances: Tolerances) -> tuple[Field, ...]:
         near = tolerances.grams
         share = Field("share", "Share of base shade", Kind.SHARE, tolerance=tolerances.share)
         cream = Field("cream", "Colour cream in all", Kind.GRAMS, tolerance=near)

@@ -241,3 +241,10 @@ def exam_label(dice: Dice, rules: Rules) -> Label:
     if rules.label is not None and rules.label.kind == "permanent":
         return rules.label
     return training_labels()[dice.pick(EXAM_LABELS)]
+
+
+def label_named(name: str, rules: Rules) -> Label:
+    """The label a question was drawn under: that of the paper, or the training cream so called."""
+    if rules.label is not None and rules.label.name == name:
+        return rules.label
+    return next(label for label in training_labels().values() if label.name == name)

@@ -30,6 +30,26 @@ STARTS = (
     Choice("nape", "Nape"),
     Choice(EAR_TO_EAR, "No area leads: ear to ear, then down the back", ("ear to ear", "none")),
 )
+_HAIR = ("White hair", "Hair")
+_RATIOS = ("Colour to developer", "Label, colour to developer")
+_DECIDING = ("Rules your house has changed", "Label, ")
+_TIMES = ("Application ends", "Application starts", "Label, time")
+NEEDS: Mapping[str, tuple[str, ...]] = {
+    "share": (*_HAIR, "House rule for the base shade"),
+    "cream": ("Mixed product", "Scalp", "Regrowth", *_RATIOS),
+    "natural": _HAIR,
+    "natural_depth": ("Wanted", "Natural depth"),
+    "target": ("Wanted", *_HAIR),
+    "strength": (*_HAIR, "Wanted"),
+    "ratio": (*_RATIOS, *_DECIDING),
+    "developer": _RATIOS,
+    "presoften": _HAIR,
+    "start": ("White, front", "White, sides", "White, crown", "White, back", "White, nape"),
+    "minutes": ("Hair", "Label, minutes"),
+    "first_check": (*_TIMES, "Label, minutes"),
+    "latest_rinse": (*_TIMES, "Label, ceiling"),
+    "decided_by": _DECIDING,
+}
 METHODS = {
     "half": "half from 25 % white on",
     "proportional": "as much as the white",
@@ -66,11 +86,22 @@ def givens_of(drawn: WhiteHair) -> tuple[Given, ...]:
         Given("Wanted", f"depth {drawn.target_depth} {drawn.tone}"),
         Given("Regrowth", shown(drawn.regrowth), "cm"),
         Given("Scalp", shown(drawn.area), "cm²"),
-        Given("Mixed product for each cm² of scalp and cm of regrowth", shown(drawn.spread), "g"),
-        Given("Cream is rounded up to a multiple of", shown(drawn.step), "g"),
+        Given(
+            "Mixed product for each cm² of scalp and cm of regrowth",
+            shown(drawn.spread),
+            "g",
+            "Mixed product",
+        ),
+        Given("Cream is rounded up to a multiple of", shown(drawn.step), "g", "Cream, multiple of"),
     ]
     if drawn.method != "bands":
-        rows.append(Given("House rule for the base shade", METHODS[drawn.method]))
+        rows.append(
+            Given(
+                "House rule for the base shade",
+                METHODS[drawn.method],
+                short="House rule, base shade",
+            )
+        )
     if drawn.level == Level.FIRST:
         return *rows, Given("Colour to developer", f"1:{shown(drawn.d)}")
     rows += [
@@ -140,16 +171,17 @@ def _label_rows(drawn: WhiteHair) -> Iterator[Given]:
         return
     if drawn.label_ratio is not None:
         yield Given("Label, colour to developer", f"1:{shown(drawn.label_ratio)}")
-    for words, minutes in (
-        ("Label, minutes", drawn.label_minutes),
-        ("Label, minutes on resistant white", drawn.label_resistant),
-        ("Label, ceiling", drawn.label_ceiling),
+    for words, minutes, short in (
+        ("Label, minutes", drawn.label_minutes, ""),
+        ("Label, minutes on resistant white", drawn.label_resistant, "Label, resistant white"),
+        ("Label, ceiling", drawn.label_ceiling, ""),
     ):
         if minutes is not None:
-            yield Given(words, shown(minutes), "min")
-    counted_from = "start" if drawn.from_start else "end"
-    yield Given("Label, time counts from the", f"{counted_from} of application")
-    yield Given("Rules your house has changed", drawn.changed or "none of these")
+            yield Given(words, shown(minutes), "min", short)
+    counted_from = f"{'start' if drawn.from_start else 'end'} of application"
+    yield Given("Label, time counts from the", counted_from, short="Label, counts from")
+    changed = drawn.changed or "none of these"
+    yield Given("Rules your house has changed", changed, short="House has changed")
 
 
 def _bowl_lines(drawn: WhiteHair, own: Mapping[str, Value]) -> tuple[Line, ...]:
