@@ -7,6 +7,10 @@ from academy.audit import triggers
 
 def install() -> None:
     triggers.protect("exercises_question", label="a drawn question")
+    triggers.protect("exercises_remarking", label="a remarking")
+    triggers.protect("exercises_correctedquestion", label="a corrected question")
+    triggers.protect("exercises_sheetremark", label="a mark given again")
+    triggers.protect("exercises_answerremark", label="a mark given again")
     triggers.protect(
         "exercises_answersheet", label="a handed-in sheet", when="OLD.submitted_at IS NOT NULL"
     )

@@ -9,8 +9,11 @@ from academy.exercises.models import AnswerSheet, Paper
 def install() -> None:
     sentences.register("exercises.paper.set", "{actor} set {subject}")
     sentences.register("exercises.paper.withdrawn", "{actor} withdrew {subject}")
-    sentences.register("exercises.paper.printed", "{actor} had {subject} printed")
-    sentences.register("exercises.paper.key_printed", "{actor} had {subject} printed with its key")
+    sentences.register("exercises.paper.papers_printed", "{actor} had {subject} printed")
+    sentences.register("exercises.paper.key_printed", "{actor} had the key of {subject} printed")
+    sentences.register(
+        "exercises.paper.guide_printed", "{actor} had the marking guide of {subject} printed"
+    )
     sentences.register("exercises.answersheet.started", "{actor} began {subject}")
     sentences.register(
         "exercises.answersheet.handed_in",

@@ -19,6 +19,11 @@ from academy.web.pdf import PdfError, render_pdfs
 if TYPE_CHECKING:
     from academy.people.models import Person
 
+TEMPLATES = {
+    PaperPrint.What.PAPERS: "print/paper.html",
+    PaperPrint.What.KEY: "print/paper_key.html",
+    PaperPrint.What.GUIDE: "print/paper_key.html",
+}
 STYLES = ("css/paper.css",)
 KEEP_DAYS = 30
 
@@ -29,7 +34,7 @@ def make_print(print_id: int) -> None:
     if asked.file:
         return
     with timezone.override(asked.paper.academy.time_zone), translation.override("en-gb"):
-        pages = paper_pages(asked.paper, with_key=asked.with_key)
+        pages = paper_pages(asked.paper, what=asked.what)
     if not pages:
         asked.trouble = "Nobody has a place in the cohort yet, so there is nothing to print."
         asked.save(update_fields=["trouble"])
@@ -44,14 +49,14 @@ def make_print(print_id: int) -> None:
     asked.save(update_fields=["file", "pages"])
 
 
-def paper_pages(paper: Paper, *, with_key: bool) -> list[str]:
-    """The HTML of each apprentice's paper, or of the one that all get; then the keys, apart."""
+def paper_pages(paper: Paper, *, what: str) -> list[str]:
+    """The HTML of each apprentice's paper, or of the one that all get; the keys apart."""
     drawn: dict[Person | None, list[Question]] = defaultdict(list)
     rows = Question.objects.filter(paper=paper, attempt=1).select_related("apprentice")
     for row in rows.order_by("apprentice__name", "apprentice", "position"):
         drawn[row.apprentice].append(row)
     sets = [(person, key_views(row.question for row in own)) for person, own in drawn.items()]
-    templates = ["print/paper.html", "print/paper_key.html"] if with_key else ["print/paper.html"]
+    template = TEMPLATES[PaperPrint.What(what)]
     return [
         self_contained(
             render_to_string(
@@ -65,7 +70,6 @@ def paper_pages(paper: Paper, *, with_key: bool) -> list[str]:
                 },
             )
         )
-        for template in templates
         for person, views in sets
     ]
 

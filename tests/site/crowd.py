@@ -100,7 +100,7 @@ def _more_of_the_apprentice(world: World, version: ModuleVersion, number: int) -
     hand_in(paper, world.apprentice)
     first = Paper.objects.get(token=world.tokens["paper"])
     hand_in(first, world.apprentice)
-    exercises.ask_print(paper=first, by=world.educator, with_key=False)
+    exercises.ask_print(paper=first, by=world.educator, what="papers")
 
 
 def _more_of_the_house(world: World, number: int) -> None:

@@ -411,7 +411,7 @@ def _tokens(
     paper = set_a_paper(staffed, module_version=version)
     handed_in = hand_in(paper, apprentice)
     sheet = exercises.start_sheet(paper=paper, apprentice=apprentice)
-    printed = exercises.ask_print(paper=paper, by=educator, with_key=True)
+    printed = exercises.ask_print(paper=paper, by=educator, what="key")
     result = version.assessments.get(state=Assessment.State.SUBMITTED)
     booked = booking.open_booking(apprentice, version)
     assert booked is not None

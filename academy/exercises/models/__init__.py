@@ -8,4 +8,10 @@ from academy.exercises.models.papers import (
     Question as Question,
 )
 from academy.exercises.models.prints import PaperPrint as PaperPrint
+from academy.exercises.models.remarks import (
+    AnswerRemark as AnswerRemark,
+    CorrectedQuestion as CorrectedQuestion,
+    Remarking as Remarking,
+    SheetRemark as SheetRemark,
+)
 from academy.exercises.models.sheets import Answer as Answer, AnswerSheet as AnswerSheet

@@ -13,6 +13,7 @@ from academy.audit.appendonly import AppendOnlyModel, AppendOnlyQuerySet
 from academy.craft.exercise.engine import Question as Drawn
 from academy.curriculum.models import ModuleVersion, ProductLabel, RuleSet
 from academy.people.models import Academy, Cohort, Person, Role, held_roles_of
+from academy.web.models import Job
 from academy.web.tokens import TokenField
 
 if TYPE_CHECKING:
@@ -56,6 +57,10 @@ class Paper(models.Model):
     """A set of questions for a cohort. Its questions never change once they are drawn.
 
     `client_key` is that of the page it was set from, so that a double press sets one paper.
+    `minutes` is the time a test allows. `closed_at` is when an educator closed a test before its
+    last day; its solution is shown from then on. `edition` rises when the paper is edited before
+    anybody has begun it: only questions of the paper's edition are asked. `follows` is the paper
+    whose slips this one asks for again. `drawing` is the job that draws a paper for many.
     """
 
     class Kind(models.TextChoices):
@@ -70,6 +75,13 @@ class Paper(models.Model):
     seed = models.PositiveBigIntegerField()
     same_numbers = models.BooleanField(default=False)
     due_on = models.DateField(null=True, blank=True)
+    minutes = models.PositiveSmallIntegerField(null=True, blank=True)
+    closed_at = models.DateTimeField(null=True, blank=True)
+    edition = models.PositiveSmallIntegerField(default=1)
+    follows = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="follow_ups"
+    )
+    drawing = models.ForeignKey(Job, models.SET_NULL, null=True, blank=True, related_name="+")
     pass_share = models.PositiveSmallIntegerField(default=80)
     module_version = models.ForeignKey(
         ModuleVersion, models.PROTECT, null=True, blank=True, related_name="papers"
@@ -87,6 +99,10 @@ class Paper(models.Model):
             models.CheckConstraint(
                 condition=Q(pass_share__gte=0, pass_share__lte=100),
                 name="exercises_paper_pass_share_range",
+            ),
+            models.CheckConstraint(
+                condition=Q(minutes__isnull=True) | Q(kind="test", minutes__gte=1),
+                name="exercises_paper_only_tests_are_timed",
             ),
         ]
         ordering = ["-set_at"]
@@ -112,7 +128,9 @@ class PaperPart(models.Model):
     """So many questions of one family at one level.
 
     `label_fields` is the product label as it read when the paper was set, for apprentices whose
-    questions are drawn later.
+    questions are drawn later; `material` likewise the text of the module version that an order
+    exercise is made from. A part with an `apprentice` is for that one alone, and `slip` is the
+    one that each of its questions would show.
     """
 
     paper = models.ForeignKey(Paper, models.CASCADE, related_name="parts")
@@ -122,6 +140,12 @@ class PaperPart(models.Model):
     count = models.PositiveSmallIntegerField()
     label = models.ForeignKey(ProductLabel, models.PROTECT, null=True, blank=True, related_name="+")
     label_fields = models.JSONField(null=True, blank=True)
+    module_version = models.ForeignKey(
+        ModuleVersion, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    material = models.JSONField(null=True, blank=True)
+    apprentice = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
+    slip = models.SlugField(max_length=40, blank=True)
 
     class Meta:
         constraints = [
@@ -151,6 +175,7 @@ class Question(AppendOnlyModel):
     paper = models.ForeignKey(Paper, models.PROTECT, related_name="questions")
     apprentice = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     attempt = models.PositiveSmallIntegerField(default=1)
+    edition = models.PositiveSmallIntegerField(default=1)
     position = models.PositiveSmallIntegerField()
     identity = models.CharField(max_length=200)
     drawn_at = models.DateTimeField(default=timezone.now)
@@ -166,11 +191,11 @@ class Question(AppendOnlyModel):
         constraints = [
             # Two, because SQLite holds no unique constraint that compares empty values.
             models.UniqueConstraint(
-                fields=["paper", "apprentice", "attempt", "position"],
+                fields=["paper", "apprentice", "attempt", "edition", "position"],
                 name="exercises_question_position_once",
             ),
             models.UniqueConstraint(
-                fields=["paper", "attempt", "position"],
+                fields=["paper", "attempt", "edition", "position"],
                 condition=Q(apprentice__isnull=True),
                 name="exercises_question_common_position_once",
             ),

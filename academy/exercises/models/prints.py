@@ -22,9 +22,14 @@ class PaperPrint(models.Model):
     `trouble` is the sentence for the one who waits, where it cannot be made at all.
     """
 
+    class What(models.TextChoices):
+        PAPERS = "papers", "papers"
+        KEY = "key", "answer key"
+        GUIDE = "guide", "marking guide"
+
     token = TokenField()
     paper = models.ForeignKey(Paper, models.CASCADE, related_name="prints")
-    with_key = models.BooleanField(default=False)
+    what = models.CharField(max_length=6, choices=What.choices, default=What.PAPERS)
     asked_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     asked_at = models.DateTimeField(default=timezone.now)
     job = models.ForeignKey(Job, models.SET_NULL, null=True, related_name="+")

@@ -29,7 +29,12 @@ class AnswerSheetQuerySet(FrozenQuerySet["AnswerSheet"]):
 
 
 class AnswerSheet(FrozenModel):
-    """One apprentice's answers to one paper. A handed-in sheet is marked and stands."""
+    """One apprentice's answers to one paper. A handed-in sheet is marked and stands.
+
+    `ends_at` is when the time of a test is up. `entered_by` is the member of staff who typed in
+    what was answered on paper. Marks given again under other rules are rows of their own
+    (`SheetRemark`); what counts now is read with `AnswerSheet.objects.standing()`.
+    """
 
     frozen_when = Q(submitted_at__isnull=False)
 
@@ -40,6 +45,8 @@ class AnswerSheet(FrozenModel):
     attempt = models.PositiveSmallIntegerField(default=1)
     started_at = models.DateTimeField(default=timezone.now)
     submitted_at = models.DateTimeField(null=True, blank=True)
+    ends_at = models.DateTimeField(null=True, blank=True)
+    entered_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")
     marks = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
     possible = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
     not_safe = models.BooleanField(default=False)
@@ -73,7 +80,10 @@ class AnswerSheet(FrozenModel):
 
 
 class Answer(FrozenModel):
-    """What was written in one field, and how it was marked once the sheet was handed in."""
+    """What was written in one field, and how it was marked once the sheet was handed in.
+
+    `kept_at` is when the field was last changed, for the time that a question took.
+    """
 
     frozen_when = Q(sheet__submitted_at__isnull=False)
 
@@ -95,6 +105,7 @@ class Answer(FrozenModel):
     mistake = models.SlugField(max_length=40, blank=True)
     marks = models.DecimalField(max_digits=5, decimal_places=2, default=0)
     unsafe = models.BooleanField(default=False)
+    kept_at = models.DateTimeField(null=True, blank=True)
 
     objects = FrozenQuerySet["Answer"].as_manager()
 

@@ -19,20 +19,20 @@ if TYPE_CHECKING:
 _OPEN = (JobState.WAITING, JobState.RUNNING)
 
 
-def ask_print(*, paper: Paper, by: Person, with_key: bool) -> PaperPrint:
+def ask_print(*, paper: Paper, by: Person, what: str) -> PaperPrint:
     """Let a worker make the PDF. Asked again while one is being made, it gives that one."""
     if not rules.may_set(by, paper.academy):
         raise PaperError("Only an educator of this academy sets, prints and withdraws papers.")
     with transaction.atomic():
         Paper.objects.select_for_update().get(pk=paper.pk)
-        going = paper.prints.filter(with_key=with_key, job__state__in=_OPEN, file="", trouble="")
+        going = paper.prints.filter(what=what, job__state__in=_OPEN, file="", trouble="")
         if found := going.first():
             return found
-        asked = PaperPrint.objects.create(paper=paper, asked_by=by, with_key=with_key)
+        asked = PaperPrint.objects.create(paper=paper, asked_by=by, what=what)
         record(
             academy_id=paper.academy_id,
             actor_id=by.pk,
-            action="exercises.paper.key_printed" if with_key else "exercises.paper.printed",
+            action=f"exercises.paper.{what}_printed",
             subject=paper,
             details={"print": asked.pk},
         )

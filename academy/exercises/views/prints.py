@@ -23,8 +23,9 @@ def paper_print(request: ActingRequest, token: str) -> HttpResponse:
     """The prints of a paper; a post asks for one. htmx gets the list alone, while it waits."""
     paper = visible_paper(request, token)
     if request.method == "POST":
-        with_key = request.POST.get("key") == "yes"
-        services.ask_print(paper=paper, by=request.acting.person, with_key=with_key)
+        wanted = request.POST.get("what", "")
+        what = wanted if wanted in PaperPrint.What.values else PaperPrint.What.PAPERS
+        services.ask_print(paper=paper, by=request.acting.person, what=what)
         return HttpResponseRedirect(paper_url("paper-print", paper))
     prints = list(paper.prints.select_related("job", "asked_by")[:SHOWN])
     waiting = any(p.state in {JobState.WAITING, JobState.RUNNING} for p in prints)
@@ -40,12 +41,11 @@ def print_download(request: ActingRequest, token: str) -> HttpResponse:
     prints = PaperPrint.objects.filter(paper__academy=request.acting.academy).exclude(file="")
     row = get_object_or_404(prints.select_related("paper"), token=token)
     name = slugify(row.paper.title) or "paper"
-    key = "-with-key" if row.with_key else ""
     try:
         with row.file.open("rb") as kept:
             answer = HttpResponse(kept.read(), content_type="application/pdf")
     except FileNotFoundError as gone:
         raise Http404 from gone
-    answer["Content-Disposition"] = f'attachment; filename="{name}{key}.pdf"'
+    answer["Content-Disposition"] = f'attachment; filename="{name}-{row.what}.pdf"'
     answer["Cache-Control"] = "private, no-store"
     return answer

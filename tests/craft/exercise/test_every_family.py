@@ -14,15 +14,18 @@ from academy.craft.exercise.engine import (
     FAMILIES,
     Family,
     Level,
+    Material,
     Question,
     Verdict,
     draw,
     families,
     family_of,
+    made_from_a_module,
     mark,
+    settled_anew,
     worked,
 )
-from academy.craft.measure import Value, shown_as
+from academy.craft.measure import NONE, Kind, Order, Several, Spot, Value, shown_as
 from academy.craft.rules import Rules, standard_rules
 
 SEEDS, FEWER = range(300), range(80)
@@ -43,6 +46,22 @@ HOUSES = {
         6,
     ),
 }
+MODULE = Material(
+    "Foil folding",
+    tuple(
+        f"{deed.capitalize()} with clean hands and look at the edge"
+        for deed in (
+            "cut the foil",
+            "fold the top edge",
+            "lay the weave",
+            "brush the product",
+            "fold in thirds",
+            "fold once more",
+            "fold the corners",
+            "count the packets",
+        )
+    ),
+)
 CASES = [
     pytest.param(family.key, level, house, id=f"{family.key}-{level}-{house}")
     for family in families()
@@ -54,11 +73,20 @@ CASES = [
 @cache
 def drawn(family: str, level: Level, house: str) -> list[Question]:
     seeds = SEEDS if house == "standard" else FEWER
-    return [draw(family, level, seed, HOUSES[house]) for seed in seeds]
+    return [again(family, level, seed, house) for seed in seeds]
+
+
+def again(family: str, level: Level, seed: int, house: str) -> Question:
+    material = MODULE if made_from_a_module(family_of(family)) else None
+    return draw(family, level, seed, HOUSES[house], material=material)
 
 
 def written(question: Question, key: str, value: Value) -> str:
-    """As the solution prints it; a choice by its key."""
+    """As the solution prints it; choices by their keys, a spot by its angles."""
+    if isinstance(value, Several | Order):
+        return ", ".join(value.keys) or NONE
+    if isinstance(value, Spot):
+        return f"{value.azimuth} {value.elevation}"
     field = question.field(key)
     return str(value) if field.choices else shown_as(field.kind, value)
 
@@ -79,6 +107,10 @@ def test_every_slip_can_be_told_from_the_key_and_from_every_other(
                 if isinstance(one, Decimal) and isinstance(other, Decimal):
                     near = max(field.tolerance.at(one), field.tolerance.at(other))
                     assert abs(one - other) > near, question.identity
+                if isinstance(one, Spot) and isinstance(other, Spot):
+                    assert one.distance_mm(other) > field.tolerance.plain, question.identity
+            for accepted in field.also:
+                assert not any(field.tolerance.covers(accepted, slip) for slip in slips)
 
 
 @pytest.mark.parametrize(("family", "level", "house"), CASES)
@@ -110,7 +142,7 @@ def test_every_line_of_the_solution_ends_in_the_right_answer(
         for field in question.fields:
             reading = question.read(field.key, results[field.key])
             assert reading.value is not None, (field.key, results[field.key])
-            assert field.tolerance.covers(question.key[field.key], reading.value)
+            assert field.earns(question.key[field.key], reading.value)
 
 
 @pytest.mark.parametrize(("family", "level", "house"), CASES)
@@ -124,7 +156,7 @@ def test_a_question_comes_back_from_json_as_it_was(family: str, level: Level, ho
 @pytest.mark.parametrize(("family", "level", "house"), CASES)
 def test_the_same_seed_gives_the_same_question(family: str, level: Level, house: str) -> None:
     for question in drawn(family, level, house)[:60]:
-        assert draw(family, level, question.seed, HOUSES[house]) == question
+        assert again(family, level, question.seed, house) == question
 
 
 @pytest.mark.parametrize(("family", "level", "house"), CASES)
@@ -163,10 +195,36 @@ def test_a_question_asks_what_its_key_holds(family: str, level: Level, house: st
     for question in drawn(family, level, house)[:60]:
         for field in question.fields:
             value = question.key[field.key]
-            if field.choices:
-                assert value in {choice.key for choice in field.choices}
-            assert not isinstance(value, Decimal) or value >= 0
+            offered = {choice.key for choice in field.choices}
+            if isinstance(value, Several | Order):
+                assert set(value.keys) <= offered
+            elif field.choices:
+                assert value in offered
+            assert value != NONE or field.or_none
+            lowest = -9 if field.kind is Kind.STEPS else 0
+            assert not isinstance(value, Decimal) or value >= lowest
         assert {mistake.field for mistake in question.mistakes} <= {f.key for f in question.fields}
+
+
+@pytest.mark.parametrize(("family", "level", "house"), CASES)
+def test_settled_under_its_own_rules_a_question_is_what_it_was(
+    family: str, level: Level, house: str
+) -> None:
+    for question in drawn(family, level, house)[:60]:
+        assert settled_anew(question, HOUSES[house]) == question
+
+
+@pytest.mark.parametrize(("family", "level", "house"), CASES)
+def test_a_question_can_be_drawn_for_every_slip_it_knows(
+    family: str, level: Level, house: str
+) -> None:
+    known = {
+        mistake.id for question in drawn(family, level, house) for mistake in question.mistakes
+    }
+    material = MODULE if made_from_a_module(family_of(family)) else None
+    for slip in known:
+        question = draw(family, level, 5, HOUSES[house], slip=slip, material=material)
+        assert slip in {mistake.id for mistake in question.mistakes}
 
 
 def test_solutions_beside_own_figures_show_only_what_comes_out_otherwise() -> None:

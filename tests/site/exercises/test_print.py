@@ -55,7 +55,7 @@ def test_each_apprentice_gets_a_paper_with_own_numbers_and_page_count(
     for name in ("Anouk Febvre", "Wren Hollis", "Zofia Żeleńska"):
         CohortPlaceFactory(cohort=cohort, person=make_member(Role.APPRENTICE, name=name))
     paper = set_paper(parts=[DILUTE])
-    row = services.ask_print(paper=paper, by=educator, with_key=False)
+    row = services.ask_print(paper=paper, by=educator, what="papers")
     texts = pages(row)
     assert (row.state, row.pages, len(texts)) == (JobState.DONE, 3, 3)
     for text, name in zip(texts, ("Anouk Febvre", "Wren Hollis", "Zofia Żeleńska"), strict=True):
@@ -83,7 +83,7 @@ def test_a_long_paper_counts_its_pages(
     press: None, media: Path, learner: Person, set_paper: SetPaper, educator: Person
 ) -> None:
     paper = set_paper(parts=[DILUTE, QUANTITIES, WHITE, WHITE], same_numbers=True)
-    row = services.ask_print(paper=paper, by=educator, with_key=False)
+    row = services.ask_print(paper=paper, by=educator, what="papers")
     texts = pages(row)
     assert row.pages == len(texts) > 1
     assert [f"page {n} of {len(texts)}" in text for n, text in enumerate(texts, 1)] == [True] * len(
@@ -99,7 +99,7 @@ def test_a_file_is_fetched_by_educators_only_and_lies_under_a_random_name(
     educator: Person,
     signed_in: Callable[[Person], Client],
 ) -> None:
-    row = services.ask_print(paper=set_paper(), by=educator, with_key=False)
+    row = services.ask_print(paper=set_paper(), by=educator, what="papers")
     url = reverse("exercises:print-download", kwargs={"academy": "larkmere", "token": row.token})
     answer = signed_in(educator).get(url)
     assert answer.content.startswith(b"%PDF-")
@@ -113,7 +113,7 @@ def test_asking_again_while_it_is_made_gives_the_same_print(
     quiet_queue: None, learner: Person, set_paper: SetPaper, educator: Person
 ) -> None:
     paper = set_paper()
-    first, second = (services.ask_print(paper=paper, by=educator, with_key=False) for _ in range(2))
+    first, second = (services.ask_print(paper=paper, by=educator, what="papers") for _ in range(2))
     assert first == second
     assert first.state == JobState.WAITING
     assert Job.objects.count() == 1
@@ -151,7 +151,7 @@ def test_missing_libraries_are_said_in_a_sentence(
 
     monkeypatch.setattr(tasks, "render_pdfs", no_press)
     paper = set_paper()
-    services.ask_print(paper=paper, by=educator, with_key=False)
+    services.ask_print(paper=paper, by=educator, what="papers")
     url = reverse("exercises:paper-print", kwargs={"academy": "larkmere", "token": paper.token})
     assert "PDFs need libraries that are not on this machine." in signed_in(educator).get(url).text
 
@@ -170,7 +170,7 @@ def test_a_print_is_made_once_however_often_the_queue_delivers_it(
         return b"%PDF-", 1
 
     monkeypatch.setattr(tasks, "render_pdfs", render)
-    row = services.ask_print(paper=set_paper(), by=educator, with_key=False)
+    row = services.ask_print(paper=set_paper(), by=educator, what="papers")
     tasks.make_print(row.pk)
     assert made == [1]
 
@@ -178,14 +178,14 @@ def test_a_print_is_made_once_however_often_the_queue_delivers_it(
 def test_a_paper_that_nobody_has_is_not_printed(
     cohort: Cohort, set_paper: SetPaper, educator: Person
 ) -> None:
-    row = services.ask_print(paper=set_paper(), by=educator, with_key=False)
+    row = services.ask_print(paper=set_paper(), by=educator, what="papers")
     assert row.state == JobState.FAILED
     assert row.trouble.startswith("Nobody has a place in the cohort yet")
 
 
 def test_only_educators_print(learner: Person, set_paper: SetPaper, assessor: Person) -> None:
     with pytest.raises(PaperError):
-        services.ask_print(paper=set_paper(), by=assessor, with_key=True)
+        services.ask_print(paper=set_paper(), by=assessor, what="key")
 
 
 def test_old_files_are_deleted(
@@ -197,7 +197,9 @@ def test_old_files_are_deleted(
 ) -> None:
     monkeypatch.setattr(tasks, "render_pdfs", lambda *_, **__: (b"%PDF-", 1))
     paper = set_paper()
-    old, new = (services.ask_print(paper=paper, by=educator, with_key=key) for key in (True, False))
+    old, new = (
+        services.ask_print(paper=paper, by=educator, what=what) for what in ("key", "papers")
+    )
     PaperPrint.objects.filter(pk=old.pk).update(asked_at=timezone.now() - timedelta(days=31))
     tasks.forget_prints()
     assert list(PaperPrint.objects.all()) == [new]
@@ -219,7 +221,7 @@ def test_the_web_process_never_loads_the_press() -> None:
 def test_times_and_parts_have_their_form_beside_the_blank(
     learner: Person, set_paper: SetPaper
 ) -> None:
-    [page] = tasks.paper_pages(set_paper(parts=[WHITE]), with_key=False)
+    [page] = tasks.paper_pages(set_paper(parts=[WHITE]), what="papers")
     for label, form in (("First check", "h:min"), ("Colour to developer", "parts")):
         blank = page.split(f"<span>{label}</span>")[1]
         assert blank.startswith(
