@@ -10,9 +10,10 @@ The dataclasses live in ``question``, a family's protocol in ``family``, marking
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from hashlib import sha256
 from itertools import combinations, product
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from academy.craft.exercise import marking
 from academy.craft.exercise.families import FAMILIES
@@ -102,6 +103,7 @@ class ExerciseError(Exception):
     """A question that cannot be drawn or a family that does not exist, in a sentence."""
 
 
+@cache
 def families() -> tuple[Family[Any], ...]:
     """The newest version of every family, in teaching order."""
     newest: dict[str, Family[Any]] = {}
@@ -111,6 +113,7 @@ def families() -> tuple[Family[Any], ...]:
     return tuple(newest.values())
 
 
+@cache
 def family_of(key: str, version: int | None = None) -> Family[Any]:
     """One family, the newest unless a version is given; ``ExerciseError`` where there is none."""
     found = [f for f in families() if f.key == key] if version is None else []
@@ -173,13 +176,13 @@ def _nothing_to_ask(family: Family[Any], level: Level, slip: str) -> str:
 
 
 def _with(family: Family[Any], material: Material | None) -> Family[Any]:
-    if not isinstance(family, MadeFrom):
+    if not made_from_a_module(family):
         return family
     if material is None:
         raise ExerciseError(
             f"\u201c{family.title}\u201d is drawn from a module. Choose one for it."
         )
-    return family.made_from(material)
+    return cast("MadeFrom", family).made_from(material)
 
 
 def _shows(question: Question, slip: str) -> bool:
@@ -188,7 +191,13 @@ def _shows(question: Question, slip: str) -> bool:
 
 def made_from_a_module(family: Family[Any]) -> bool:
     """Whether a family draws from a module's own text."""
-    return isinstance(family, MadeFrom)
+    return _is_made(type(family))
+
+
+@cache
+def _is_made(kind: type[Family[Any]]) -> bool:
+    """Kept, because a check against a protocol looks at every name of it each time."""
+    return issubclass(kind, MadeFrom)
 
 
 def pose(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Context, Decimal
+from functools import lru_cache
 
 from academy.craft.measure.kinds import Kind, Order, Ratio, Several, Spot, Value
 
@@ -25,6 +26,8 @@ def round_half_up(value: Decimal, places: int = 0) -> Decimal:
     return value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP, _ROOMY)
 
 
+# The same few figures come again and again in a question. Typed: 1.0 stays refused beside 1.
+@lru_cache(maxsize=8192, typed=True)
 def shown(value: Decimal | int, places: int | None = None) -> str:
     """A plain figure without needless zeros or exponent, with a real minus sign.
 

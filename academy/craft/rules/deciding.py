@@ -80,12 +80,19 @@ class Rules:
     """The rules of one academy at one rule-set number, with at most one product label.
 
     ``RuleError`` where a house value lies outside its range, or a label outside a free one.
+    Nothing in it changes, so what was decided once is kept and given again.
     """
 
     defaults: RuleBook
     house: Mapping[str, RuleValue] = field(default_factory=dict)
     label: Label | None = None
     rule_set: int = 0
+    _decided: dict[tuple[object, ...], Decided] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+    _tolerances: dict[str, Tolerance] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def __post_init__(self) -> None:
         for key, value in self.house.items():
@@ -106,6 +113,13 @@ class Rules:
         stricter takes the strictest of the three. A label that allows several values decides
         only where the value under it is not one of them.
         """
+        cell = (key, *which.items())
+        found = self._decided.get(cell)
+        if found is None:
+            found = self._decided[cell] = self._decide(key, which)
+        return found
+
+    def _decide(self, key: str, which: Mapping[str, object]) -> Decided:
         rule = self.defaults.rule(self.defaults.full_key(key, which))
         value, by = self._value(rule)
         return Decided(
@@ -124,6 +138,12 @@ class Rules:
 
     def tolerance(self, quantity: str) -> Tolerance:
         """The marking tolerance of "grams", "strength", "share" or "length"; others are exact."""
+        found = self._tolerances.get(quantity)
+        if found is None:
+            found = self._tolerances[quantity] = self._tolerance(quantity)
+        return found
+
+    def _tolerance(self, quantity: str) -> Tolerance:
         if quantity == "grams":
             return Tolerance(
                 self.number("tolerance", quantity="grams"),
