@@ -15,6 +15,7 @@ from academy.assessment.results import Head, Signed
 from academy.curriculum.house import rules_today
 from academy.curriculum.models import ModuleVersion, Prerequisite
 from academy.exercises.models import AnswerSheet, Paper
+from academy.exercises.queries.standing import passed_now
 from academy.people.models import CohortPlace
 from academy.practice.models import PracticeSession
 from academy.practice.queries import COUNTS, progress_of_many
@@ -173,8 +174,10 @@ def _papers_open(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, lis
         ).values_list("pk", "cohort", "module_version", "title")
     )
     passed = set(
-        AnswerSheet.objects.filter(
-            apprentice__in=apprentices, passed=True, paper__in=[paper for paper, *_ in papers]
+        passed_now(
+            AnswerSheet.objects.filter(
+                apprentice__in=apprentices, paper__in=[paper for paper, *_ in papers]
+            )
         ).values_list("paper", "apprentice")
     )
     found: dict[Pair, list[str]] = defaultdict(list)

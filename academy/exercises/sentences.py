@@ -14,6 +14,7 @@ def install() -> None:
     sentences.register(
         "exercises.paper.guide_printed", "{actor} had the marking guide of {subject} printed"
     )
+    sentences.register("exercises.paper.marked_again", "{actor} had {subject} marked again")
     sentences.register("exercises.answersheet.started", "{actor} began {subject}")
     sentences.register(
         "exercises.answersheet.handed_in",

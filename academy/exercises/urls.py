@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from academy.exercises.views import answering, lists, papers, prints, setting, sheets
+from academy.exercises.views import answering, lists, papers, prints, remarking, setting, sheets
 
 app_name = "exercises"
 urlpatterns = [
@@ -19,6 +19,7 @@ urlpatterns = [
     path("<token:token>/results.csv", papers.paper_results, name="paper-results"),
     path("<token:token>/preview/", papers.paper_preview, name="paper-preview"),
     path("<token:token>/print/", prints.paper_print, name="paper-print"),
+    path("<token:token>/mark-again/", remarking.paper_mark_again, name="paper-mark-again"),
     path("<token:token>/withdraw/", papers.paper_withdraw, name="paper-withdraw"),
     path("<token:token>/answer/", answering.paper_answer, name="paper-answer"),
 ]

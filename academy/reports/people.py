@@ -113,7 +113,9 @@ def evidence_of(academy: Academy, person: Person, module: Module) -> Evidence:
                 apprentice=person,
                 paper__module_version__module=module,
                 submitted_at__isnull=False,
-            ).select_related("paper")
+            )
+            .select_related("paper")
+            .prefetch_related("remarks")
         ),
         sign_offs=list(
             SignOff.objects.filter(**here)

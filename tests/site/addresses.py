@@ -124,6 +124,7 @@ INSIDE = [
     page("exercises:paper-print", [ED], "paper"),
     page("exercises:print-download", [ED], "print"),
     page("exercises:paper-withdraw", [ED], "paper"),
+    page("exercises:paper-mark-again", [ED], "paper"),
     page("exercises:paper-answer", [AP], "paper", own=True),
     deed("exercises:sheet-keep", [AP], "sheet", own=True),
     page("exercises:sheet-read", [AP], "sheet", own=True, query="?q1-stock=3"),

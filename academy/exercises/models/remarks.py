@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.db import models
 from django.utils import timezone
+from django.utils.functional import cached_property
 
 from academy.audit.appendonly import AppendOnlyModel, AppendOnlyQuerySet
+from academy.craft.exercise.engine import Question as Drawn
 from academy.curriculum.models import RuleSet
 from academy.exercises.models.papers import Paper, Question
 from academy.exercises.models.sheets import Answer, AnswerSheet
@@ -50,6 +52,11 @@ class CorrectedQuestion(AppendOnlyModel):
 
     def __str__(self) -> str:
         return f"{self.question} under {self.remarking}"
+
+    @cached_property
+    def corrected(self) -> Drawn:
+        """The question as it counts from this remarking on."""
+        return Drawn.from_data(self.drawn)
 
 
 class SheetRemark(AppendOnlyModel):

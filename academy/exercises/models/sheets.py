@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
@@ -10,6 +12,9 @@ from academy.audit.appendonly import FrozenModel, FrozenQuerySet
 from academy.exercises.models.papers import Paper, Question
 from academy.people.models import Academy, Person, Role, held_roles_of
 from academy.web.tokens import TokenField
+
+if TYPE_CHECKING:
+    from academy.exercises.models.remarks import SheetRemark
 
 
 class AnswerSheetQuerySet(FrozenQuerySet["AnswerSheet"]):
@@ -73,6 +78,14 @@ class AnswerSheet(FrozenModel):
 
     def __str__(self) -> str:
         return f"{self.apprentice}, {self.paper}, attempt {self.attempt}"
+
+    @property
+    def stands(self) -> SheetRemark | AnswerSheet:
+        """What counts now: the newest marks given again, or the sheet's own.
+
+        One query, none where `remarks` are prefetched.
+        """
+        return max(self.remarks.all(), key=lambda remark: remark.pk, default=self)
 
     @property
     def handed_in(self) -> bool:

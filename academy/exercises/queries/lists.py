@@ -110,9 +110,10 @@ def own_papers(person: Person, academy: Academy) -> PaperQuerySet:
 
 
 def own_rows(papers: Sequence[Paper], person: Person) -> list[OwnRow]:
-    """One query."""
+    """Two queries."""
     sheets: dict[int, list[AnswerSheet]] = defaultdict(list)
-    for sheet in AnswerSheet.objects.filter(paper__in=papers, apprentice=person):
+    own = AnswerSheet.objects.filter(paper__in=papers, apprentice=person)
+    for sheet in own.prefetch_related("remarks"):
         sheets[sheet.paper_id].append(sheet)
     return [own_row(paper, sheets[paper.pk]) for paper in papers]
 

@@ -9,6 +9,7 @@ from academy.exercises.services.papers import (
     withdraw_paper as withdraw_paper,
 )
 from academy.exercises.services.prints import ask_print as ask_print
+from academy.exercises.services.remarking import remark_paper as remark_paper
 from academy.exercises.services.sheets import (
     hand_in as hand_in,
     keep_answers as keep_answers,

@@ -38,6 +38,7 @@ TABLE = [
     ("paper-results", "get", STAFF, "paper", 200),
     ("paper-preview", "get", EDUCATOR, "paper", 200),
     ("paper-print", "get", EDUCATOR, "paper", 200),
+    ("paper-mark-again", "get", EDUCATOR, "paper", 200),
     ("paper-withdraw", "get", EDUCATOR, "paper", 200),
     ("paper-answer", "get", LEARNER, "paper", 200),
 ]
