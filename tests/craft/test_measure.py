@@ -18,7 +18,9 @@ from academy.craft.measure import (
     Tolerance,
     clock,
     counted,
+    day_time,
     of_clock,
+    of_day_time,
     read_answer,
     round_half_up,
     shown,
@@ -63,6 +65,11 @@ D = Decimal
         (Kind.CLOCK, "1130", D(690)),
         (Kind.CLOCK, "1:30 pm", D(810)),
         (Kind.CLOCK, "12:05 am", D(5)),
+        (Kind.DAY_TIME, "Thursday 14:00", D(5160)),
+        (Kind.DAY_TIME, "thu 14.00", D(5160)),
+        (Kind.DAY_TIME, "Thurs. at 2:00 pm", D(5160)),
+        (Kind.DAY_TIME, "14:00 on Thursday", D(5160)),
+        (Kind.DAY_TIME, "Weds, 9:00", D(3420)),
         (Kind.DEPTH, "depth 6", D(6)),
         (Kind.DEPTH, "6 natural", D(6)),
         (Kind.COUNT, "10 foils", D(10)),
@@ -102,6 +109,11 @@ def test_a_figure_is_read_as_people_write_it(kind: Kind, text: str, value: objec
         (Kind.CLOCK, "11:75"),
         (Kind.CLOCK, "13:30 pm"),
         (Kind.CLOCK, "11"),
+        (Kind.DAY_TIME, "14:00"),
+        (Kind.DAY_TIME, "Thursday"),
+        (Kind.DAY_TIME, "T 14:00"),
+        (Kind.DAY_TIME, "someday 14:00"),
+        (Kind.DAY_TIME, "Thursday 25:00"),
         (Kind.DEPTH, "11"),
         (Kind.DEPTH, "6.5"),
         (Kind.COUNT, "10.33"),
@@ -260,6 +272,9 @@ def test_a_value_is_shown_with_the_places_of_its_kind() -> None:
     assert shown_as(Kind.RATIO, Ratio(2, 3)) == "1:1.5"
     assert shown_as(Kind.PARTS, Ratio(3, 5)) == "3:5"
     assert shown_as(Kind.CLOCK, D(545)) == "09:05"
+    assert shown_as(Kind.DAY_TIME, D(5160)) == "Thursday 14:00"
+    assert day_time(7 * 24 * 60 + 65) == "Monday 01:05"
+    assert of_day_time("Thursday 14:00") == 5160
     assert with_unit(D("1.5"), "1:d") == "1:1.5"
 
 

@@ -176,6 +176,8 @@ def _possible(kind: Kind, own: Value, right: Value) -> bool:
         return abs(own) <= MOST_STEPS
     if kind is Kind.CLOCK:
         return 0 <= own < MINUTES_IN_A_DAY
+    if kind is Kind.DAY_TIME:
+        return own >= 0
     return 0 < own <= 3 * right
 
 

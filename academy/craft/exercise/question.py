@@ -103,7 +103,7 @@ class Field:
 
     @property
     def widget(self) -> str:
-        """How a page asks for it: number, ratio, time, shade, choice, several, order or spot."""
+        """How a page asks for it: number, ratio, time, day_time, shade, choice and so on."""
         return _WIDGETS.get(self.kind, "number")
 
     def read(self, text: str, avoid: Value | None = None) -> Reading:
@@ -144,6 +144,7 @@ _WIDGETS = {
     Kind.RATIO: "ratio",
     Kind.PARTS: "ratio",
     Kind.CLOCK: "time",
+    Kind.DAY_TIME: "day_time",
     Kind.DEPTH: "shade",
     Kind.CHOICE: "choice",
     Kind.YES_NO: "choice",

@@ -1,6 +1,7 @@
 """Quantities with units: how a figure is rounded, shown, compared and read as people write it.
 
-Every number is a ``Decimal``; a clock time is the minutes after midnight; a ratio is exact.
+Every number is a ``Decimal``; a clock time is the minutes after midnight, a day and time those
+after Monday 00:00; a ratio is exact.
 Nothing is rounded between steps: rounding half up happens only where a figure is shown.
 """
 
@@ -8,6 +9,7 @@ from __future__ import annotations
 
 from academy.craft.measure.kinds import (
     EXACT,
+    MINUTES_IN_A_DAY,
     NONE,
     YES_OR_NO,
     Choice,
@@ -21,22 +23,24 @@ from academy.craft.measure.kinds import (
 )
 from academy.craft.measure.reading import VOLUME_TO_PERCENT, Reading, read_answer
 from academy.craft.measure.showing import (
+    WEEKDAYS,
     clock,
     counted,
+    day_time,
     of_clock,
+    of_day_time,
     round_half_up,
     shown,
     shown_as,
     with_unit,
 )
 
-MINUTES_IN_A_DAY = 24 * 60
-
 __all__ = [
     "EXACT",
     "MINUTES_IN_A_DAY",
     "NONE",
     "VOLUME_TO_PERCENT",
+    "WEEKDAYS",
     "YES_OR_NO",
     "Choice",
     "Kind",
@@ -49,7 +53,9 @@ __all__ = [
     "Value",
     "clock",
     "counted",
+    "day_time",
     "of_clock",
+    "of_day_time",
     "read_answer",
     "round_half_up",
     "shown",

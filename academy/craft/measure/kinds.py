@@ -7,6 +7,8 @@ from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
+MINUTES_IN_A_DAY = 24 * 60
+
 
 class Kind(StrEnum):
     """What a figure measures; it settles unit, display, tolerance and how an answer is read."""
@@ -18,6 +20,7 @@ class Kind(StrEnum):
     PARTS = "parts"
     MINUTES = "minutes"
     CLOCK = "clock"
+    DAY_TIME = "day_time"
     DEPTH = "depth"
     COUNT = "count"
     LENGTH = "length"

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
 from academy.craft.measure.kinds import (
+    MINUTES_IN_A_DAY,
     NONE,
     YES_OR_NO,
     Choice,
@@ -18,7 +19,7 @@ from academy.craft.measure.kinds import (
     Several,
     Value,
 )
-from academy.craft.measure.showing import shown, shown_as
+from academy.craft.measure.showing import WEEKDAYS, shown, shown_as
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -69,6 +70,10 @@ _FORMS = {
     Kind.PARTS: _Form("These are parts. Give both parts", (Ratio(4, 7), Ratio(5, 8))),
     Kind.MINUTES: _Form("This is a length of time. Give minutes", (Decimal(12), Decimal(18))),
     Kind.CLOCK: _Form("This is a clock time. Give hours and minutes", (Decimal(485), Decimal(547))),
+    Kind.DAY_TIME: _Form(
+        "This is a day and a time. Give the weekday with hours and minutes",
+        (Decimal(485), Decimal(1987)),
+    ),
     Kind.DEPTH: _Form(
         "This is a depth. Give a whole number from 1 to 10", (Decimal(2), Decimal(9))
     ),
@@ -88,7 +93,7 @@ _UNIT_WORDS = {
     Kind.AREA: {"cm2", "cm²", "sq cm", "square centimetres"},
     Kind.HOURS: {"h", "hr", "hrs", "hour", "hours"},
     Kind.MINUTES: {"min", "mins", "minute", "minutes", "m", "'", "′"},
-    Kind.COUNT: {"foil", "foils", "stitch", "stitches"},
+    Kind.COUNT: {"foil", "foils", "stitch", "stitches", "day", "days"},
     Kind.MILLIMETRES: {"mm", "millimetre", "millimetres", "millimeter", "millimeters"},
     Kind.STEPS: {"depth", "depths", "level", "levels", "step", "steps"},
 }
@@ -103,6 +108,8 @@ _SPACES = re.compile(r"\s+")
 _FIGURE = re.compile(r"(?P<figure>\d+(?:[.,]\d+)?|[.,]\d+)(?P<rest>.*)")
 _SLASHED = re.compile(r"(?:(\d+) )?(\d+) ?/ ?(\d+)(?P<rest>.*)")
 _CLOCK = re.compile(r"(\d{1,2})(?: ?[:.,h] ?| )(\d{2})(?: ?h| ?(am|pm|a\.m\.|p\.m\.))?")
+_DAY_FIRST = re.compile(r"(?:on )?([a-z]{2,9})\.?,?(?: at)? ?(\d.*)")
+_DAY_LAST = re.compile(r"(\d.*?),?(?: on)? ([a-z]{2,9})\.?")
 _CLOCK_PLAIN = re.compile(r"(\d{2})(\d{2})(?: ?h)?")
 _LASTING = re.compile(r"(\d{1,2}) ?(?:h|hr|hrs|hour|hours|:) ?(\d{2})(?: ?(?:min|mins|m))?")
 _PARTS_BETWEEN = re.compile(r" ?(?::|/|\+|\bto\b) ?")
@@ -175,7 +182,7 @@ def _same(example: Value, avoid: Value | None) -> bool:
 
 
 def _read_back(kind: Kind, value: Value) -> str:
-    if isinstance(value, Decimal) and kind not in {Kind.CLOCK, Kind.DEPTH}:
+    if isinstance(value, Decimal) and kind not in {Kind.CLOCK, Kind.DAY_TIME, Kind.DEPTH}:
         return f"{shown(value)} {kind.unit}".rstrip()
     if kind is Kind.DEPTH and isinstance(value, Decimal):
         return f"depth {shown(value)}"
@@ -291,6 +298,22 @@ def _read_clock(_kind: Kind, text: str) -> tuple[Decimal | None, str]:
     return Decimal(hours * 60 + minutes), ""
 
 
+def _read_day_time(kind: Kind, text: str) -> tuple[Decimal | None, str]:
+    """ "Thursday 14:00", "thu 14.00", "14:00 on Thurs."."""
+    if first := _DAY_FIRST.fullmatch(text):
+        word, time = first.groups()
+    elif last := _DAY_LAST.fullmatch(text):
+        time, word = last.groups()
+    else:
+        return None, ""
+    stem = "wed" if word == "weds" else word
+    days = [place for place, name in enumerate(WEEKDAYS) if name.casefold().startswith(stem)]
+    minutes, _ = _read_clock(kind, time.strip())
+    if len(days) != 1 or minutes is None:
+        return None, ""
+    return days[0] * MINUTES_IN_A_DAY + minutes, ""
+
+
 def _read_minutes(kind: Kind, text: str) -> tuple[Decimal | None, str]:
     if lasting := _LASTING.fullmatch(text):
         hours, minutes = int(lasting[1]), int(lasting[2])
@@ -320,6 +343,7 @@ _READERS: dict[Kind, Callable[[Kind, str], tuple[Decimal | Ratio | None, str]]] 
     Kind.RATIO: _read_ratio,
     Kind.PARTS: _read_ratio,
     Kind.CLOCK: _read_clock,
+    Kind.DAY_TIME: _read_day_time,
     Kind.MINUTES: _read_minutes,
     Kind.DEPTH: _read_depth,
     Kind.STEPS: _read_steps,

@@ -5,9 +5,10 @@ from __future__ import annotations
 from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import lru_cache
 
-from academy.craft.measure.kinds import Kind, Order, Ratio, Several, Spot, Value
+from academy.craft.measure.kinds import MINUTES_IN_A_DAY, Kind, Order, Ratio, Several, Spot, Value
 
 _ROOMY = Context(prec=80)
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _PLACES = {
     Kind.GRAMS: 1,
     Kind.SHARE: 1,
@@ -72,6 +73,8 @@ def _figure_shown(kind: Kind, value: Decimal) -> str:
         return counted(value, "depth")
     if kind is Kind.CLOCK:
         return clock(value)
+    if kind is Kind.DAY_TIME:
+        return day_time(value)
     if kind is Kind.RATIO:
         return f"1:{shown(value, 2)}"
     return f"{shown(value, _places(kind, value))} {kind.unit}".rstrip()
@@ -87,6 +90,18 @@ def of_clock(text: str) -> Decimal:
     """Minutes after midnight of "11:30"."""
     hours, minutes = text.split(":")
     return Decimal(int(hours) * 60 + int(minutes))
+
+
+def day_time(minutes: Decimal | int) -> str:
+    """Minutes after Monday 00:00 as day and time: 5160 gives "Thursday 14:00"; weeks go round."""
+    day, rest = divmod(int(minutes), MINUTES_IN_A_DAY)
+    return f"{WEEKDAYS[day % len(WEEKDAYS)]} {clock(rest)}"
+
+
+def of_day_time(text: str) -> Decimal:
+    """Minutes after Monday 00:00 of "Thursday 14:00"."""
+    day, _, time = text.partition(" ")
+    return WEEKDAYS.index(day) * MINUTES_IN_A_DAY + of_clock(time)
 
 
 def counted(count: Decimal | int, one: str, many: str | None = None) -> str:

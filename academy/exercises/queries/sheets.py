@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from academy.exercises.models import AnswerSheet, Question
 
 # What stands in the unit cell where the field itself has no unit.
-CELLS = {"ratio": "parts", "time": "h:min"}
+CELLS = {"ratio": "parts", "time": "h:min", "day_time": "day h:min"}
 KEYBOARDS = {"number": "decimal", "time": "decimal", "shade": "numeric"}
 
 
