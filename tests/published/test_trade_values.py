@@ -1,9 +1,10 @@
 """Figures of the trade against the outside: ``shared/checks/trade.csv``, each row with its source.
 
 Covered here: peroxide strength, dilution, crossing, strength on the head, legal limits, ratio,
-white hair. Left for the issue that builds their computing: C47 (air at work), C54-C57
-(undertone), C58-C62 (lift, pre-pigment), C63-C66 (growth, density, elasticity), C67-C72 (tests,
-timing, counts), C73-C77 (grading, weave), C79 (lightener ceiling).
+white hair, weave and foils. C71 and the warning of C70 are minutes that an examiner allows:
+nothing is computed from them. Left for the issue that builds their computing: C47 (air at work), C54-C57
+(undertone), C58-C62 (lift, pre-pigment), C63-C66 (growth, density, elasticity), C67-C69 (tests),
+C72-C74 (counts, grading), C79 (lightener ceiling).
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from academy.craft.formula.alligation import (
 )
 from academy.craft.formula.dilution import neutral_to_add, parts, stock_for, thinned, total_from
 from academy.craft.formula.errors import FormulaError
+from academy.craft.formula.foils import foil_count, woven_share
 from academy.craft.formula.limits import check_limit, label_must_say_ammonia
 from academy.craft.formula.mixture import (
     bowl_of,
@@ -47,6 +49,7 @@ from academy.craft.formula.strength import (
 from academy.craft.formula.white_hair import Resistance, base_share, white_percent
 from academy.craft.measure import Ratio
 from academy.craft.rules import Rules, standard_rules
+from academy.craft.timing import foils_within, minutes_for, pace_of
 
 D = Decimal
 RULES = Rules(standard_rules())
@@ -135,6 +138,8 @@ COMPUTED: dict[str, Callable[[Figures], Figures]] = {
     "C51": lambda n: lowest((100 - normal_share(n[0]), normal_share(n[0]))),
     "C52": lambda n: [*lowest((100 - normal_share(n[0]), normal_share(n[0]))), normal_share(n[0])],
     "C53": lambda n: list(shared(n[0], normal_share(n[1]), 100 - normal_share(n[1]))),
+    "C76": lambda n: [woven_share(*n)],
+    "C77": lambda n: [foil_count(*n)],
     "C78": lambda _: [white_percent(1, 2)],
 }
 
@@ -226,3 +231,18 @@ def test_c80_subsections_are_as_thick_as_the_class_deck_says() -> None:
     colour, lightener = (D(found) for found in re.findall(r"([\d.]+) mm", ROWS["C80"]["expected"]))
     assert abs(RULES.number("subsection", **{"for": "colour"}) - colour) <= D("0.5")
     assert abs(RULES.number("subsection", **{"for": "lightener"}) - lightener) <= D("0.5")
+
+
+def test_c70_four_foils_in_fifteen_minutes_leave_no_time_for_a_fifth() -> None:
+    foils, minutes, _ = figures(ROWS["C70"]["expected"])
+    pace = pace_of(foils, minutes)
+    assert minutes_for(foils, pace) == minutes
+    assert foils_within(minutes, pace) == foils
+
+
+def test_c75_a_medium_weave_takes_half_of_the_slice() -> None:
+    (percent,) = figures(ROWS["C75"]["expected"])
+    taken, out = (
+        RULES.number("weave", **{"class": "medium", "what": what}) for what in ("stitch", "gap")
+    )
+    assert woven_share(taken, out) == percent
