@@ -3,8 +3,8 @@
 Covered here: peroxide strength, dilution, crossing, strength on the head, legal limits, ratio,
 white hair, weave and foils. C71 and the warning of C70 are minutes that an examiner allows:
 nothing is computed from them. Left for the issue that builds their computing: C47 (air at work),
-C54-C57 (undertone), C58-C62 (lift, pre-pigment), C63-C66 (growth, density, elasticity), C67-C69 (tests),
-C72-C74 (counts, grading), C79 (lightener ceiling).
+C54-C57 (undertone), C58-C62 (lift, pre-pigment), C63-C66 (growth, density, elasticity), C67-C69
+(tests), C72-C74 (counts, grading), C79 (lightener ceiling).
 """
 
 from __future__ import annotations
