@@ -10,8 +10,12 @@ from academy.craft.measure import Reading, Spot, shown
 
 _MM = r"(-?\d{1,4}(?:\.\d{1,4})?)"
 _TAP = re.compile(rf"({'|'.join(VIEWS)}) {_MM} {_MM}")
-_ANGLES = re.compile(r"(-?\d{1,3}(?:\.\d{1,4})?)[ ,;]+(-?\d{1,2}(?:\.\d{1,4})?)")
-_FORM = "Tap the place on the head, or move the point with the arrow keys."
+# A comma alone is a decimal mark, with a space behind it it parts the two.
+_ANGLES = re.compile(r"(-?\d{1,3}(?:[.,]\d{1,4})?)(?:[,;] | ?; ?| )(-?\d{1,2}(?:[.,]\d{1,4})?)")
+_FORM = (
+    "Tap the place on the head, move the point with the arrow keys, or type the degrees round "
+    "and up, for example 135 40."
+)
 _TENTH = Decimal("0.1")
 
 
@@ -39,7 +43,7 @@ def read_spot(text: str) -> Reading:
             return Reading(text, None, f"That is beside the head. {_FORM}")
         spot = spot_at(place.azimuth_deg, place.elevation_deg)
     elif angles := _ANGLES.fullmatch(plain):
-        azimuth, elevation = Decimal(angles[1]), Decimal(angles[2])
+        azimuth, elevation = (Decimal(angle.replace(",", ".")) for angle in angles.groups())
         if abs(azimuth) > 180 or abs(elevation) > 90:
             return Reading(text, None, f"There is no such place on a head. {_FORM}")
         spot = spot_at(azimuth, elevation)
