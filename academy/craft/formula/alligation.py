@@ -43,6 +43,14 @@ def grams_of_each(
     return stronger, total - stronger
 
 
+def stronger_to_add(weaker: Decimal, high: Decimal, low: Decimal, target: Decimal) -> Decimal:
+    """Grams of the stronger that bring ``weaker`` grams of the weaker to the target strength."""
+    _check(high, low, target)
+    if target == high:
+        raise FormulaError(f"{shown(target)} % is the stronger one itself: take it alone.")
+    return weaker * (target - low) / (high - target)
+
+
 def parts_of_many(strengths: Sequence[Decimal], target: Decimal) -> tuple[Decimal, ...]:
     """One valid set of parts, in the order given, for three strengths or more.
 

@@ -13,6 +13,7 @@ from academy.craft.formula.alligation import (
     grams_of_each,
     parts_of_many,
     strength_of,
+    stronger_to_add,
 )
 from academy.craft.formula.dilution import neutral_to_add, parts, stock_for, thinned, total_from
 from academy.craft.formula.errors import FormulaError
@@ -63,6 +64,22 @@ def test_crossing_gives_the_target_or_refuses(
     else:
         with pytest.raises(FormulaError, match="no mix is stronger or weaker"):
             grams_of_each(total, high, low, target)
+
+
+@given(grams, st.lists(percents, min_size=3, max_size=3, unique=True))
+def test_what_is_added_to_the_weaker_brings_it_to_the_target(
+    weaker: Decimal, strengths: list[Decimal]
+) -> None:
+    low, target, high = sorted(strengths)
+    added = stronger_to_add(weaker, high, low, target)
+    assert abs(strength_of([(added, high), (weaker, low)]) - target) < NEAR
+
+
+def test_nothing_brings_a_developer_to_the_stronger_one_itself() -> None:
+    with pytest.raises(FormulaError, match="take it alone"):
+        stronger_to_add(D(90), D(9), D(3), D(9))
+    with pytest.raises(FormulaError, match="no mix is stronger or weaker"):
+        stronger_to_add(D(90), D(9), D(3), D(12))
 
 
 def test_a_target_that_is_a_stock_needs_no_mixing() -> None:

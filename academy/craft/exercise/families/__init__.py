@@ -4,14 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from academy.craft.exercise.families.blend_two_developers import BlendTwoDevelopers
 from academy.craft.exercise.families.cover_white_hair import CoverWhiteHair
 from academy.craft.exercise.families.dilute_a_developer import DiluteADeveloper
 from academy.craft.exercise.families.mixing_ratio_quantities import MixingRatioQuantities
+from academy.craft.exercise.families.strand_check_decision import StrandCheckDecision
 
 if TYPE_CHECKING:
     from academy.craft.exercise.family import Family
 
-_ALL: tuple[Family[Any], ...] = (DiluteADeveloper(), MixingRatioQuantities(), CoverWhiteHair())
+_ALL: tuple[Family[Any], ...] = (
+    DiluteADeveloper(),
+    BlendTwoDevelopers(),
+    MixingRatioQuantities(),
+    CoverWhiteHair(),
+    StrandCheckDecision(),
+)
 
 FAMILIES: dict[tuple[str, int], Family[Any]] = {
     (family.key, family.version): family for family in _ALL
