@@ -1,9 +1,9 @@
 """Figures of the trade against the outside: ``shared/checks/trade.csv``, each row with its source.
 
 Covered here: peroxide strength, dilution, crossing, strength on the head, legal limits, ratio,
-white hair, weave and foils. C71 and the warning of C70 are minutes that an examiner allows:
-nothing is computed from them. Left for the issue that builds their computing: C47 (air at work),
-C54-C57 (undertone), C58-C62 (lift, pre-pigment), C63-C66 (growth, density, elasticity), C67-C69
+white hair, undertone, weave and foils. C71 and the warning of C70 are minutes that an examiner
+allows: nothing is computed from them. Left for the issue that builds their computing: C47 (air at work),
+C58-C62 (lift, pre-pigment), C63-C66 (growth, density, elasticity), C67-C69
 (tests), C72-C74 (counts, grading), C79 (lightener ceiling).
 """
 
@@ -46,6 +46,7 @@ from academy.craft.formula.strength import (
     percent_by_volume_made_up,
     percent_of_volume,
 )
+from academy.craft.formula.undertone import opposite, place_on_wheel, undertone_at
 from academy.craft.formula.white_hair import Resistance, base_share, white_percent
 from academy.craft.measure import Ratio
 from academy.craft.rules import Rules, standard_rules
@@ -246,3 +247,20 @@ def test_c75_a_medium_weave_takes_half_of_the_slice() -> None:
         RULES.number("weave", **{"class": "medium", "what": what}) for what in ("stitch", "gap")
     )
     assert woven_share(taken, out) == percent
+
+
+@pytest.mark.parametrize("row_id", ["C54", "C55"])
+def test_an_exposed_tone_is_cancelled_by_its_opposite(row_id: str) -> None:
+    shows = place_on_wheel(ROWS[row_id]["inputs"].removeprefix("exposed "))
+    assert shows is not None
+    assert opposite(shows) == ROWS[row_id]["expected"]
+
+
+@pytest.mark.parametrize("row_id", ["C56", "C57"])
+def test_what_shows_at_a_depth_and_what_cancels_it(row_id: str) -> None:
+    (depth,) = figures(ROWS[row_id]["inputs"])
+    stage, counter_tone = ROWS[row_id]["expected"].split("; counter-tone ")
+    found = undertone_at(int(depth), RULES)
+    assert (found.stage.word, found.counter_tone.word) == (stage, counter_tone)
+    accepted = ROWS[row_id]["tolerance"].removeprefix("accept ")
+    assert found.accepted_stages == (() if accepted == "exact" else (accepted,))

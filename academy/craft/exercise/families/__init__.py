@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Any
 from academy.craft.exercise.families.blend_two_developers import BlendTwoDevelopers
 from academy.craft.exercise.families.cover_white_hair import CoverWhiteHair
 from academy.craft.exercise.families.dilute_a_developer import DiluteADeveloper
+from academy.craft.exercise.families.foil_plan import FoilPlan
 from academy.craft.exercise.families.mixing_ratio_quantities import MixingRatioQuantities
+from academy.craft.exercise.families.neutralise_a_tone import NeutraliseATone
 from academy.craft.exercise.families.strand_check_decision import StrandCheckDecision
 
 if TYPE_CHECKING:
@@ -18,6 +20,8 @@ _ALL: tuple[Family[Any], ...] = (
     BlendTwoDevelopers(),
     MixingRatioQuantities(),
     CoverWhiteHair(),
+    NeutraliseATone(),
+    FoilPlan(),
     StrandCheckDecision(),
 )
 
