@@ -7,8 +7,11 @@ the ceiling, the ceiling before the strand. Times are minutes after midnight, le
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 
 class Decision(StrEnum):
