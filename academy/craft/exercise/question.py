@@ -79,8 +79,9 @@ class Field:
 
     ``also`` are further values that earn the marks, where the trade accepts more than the key.
     ``safety`` says when an answer is unsafe: ABOVE looks at ``limit``, LISTED at the choices in
-    ``unsafe``, the others at the right value. With ``or_none`` "none" is an answer. ``needs`` are
-    the beginnings of the labels of the givens that this line is worked from, the first ones first.
+    ``unsafe``, the others at the right value. With ``or_none`` "none" is an answer, with
+    ``over_whole`` a share above 100 %. ``needs`` are the beginnings of the labels of the givens
+    that this line is worked from, the first ones first.
     """
 
     key: str
@@ -94,6 +95,7 @@ class Field:
     limit: Decimal | None = None
     unsafe: tuple[str, ...] = ()
     or_none: bool = False
+    over_whole: bool = False
     needs: tuple[str, ...] = ()
 
     @property
@@ -110,7 +112,14 @@ class Field:
         """What was understood of the typed text."""
         if self.kind is Kind.SPOT:
             return read_spot(text)
-        return read_answer(self.kind, text, self.choices, avoid, or_none=self.or_none)
+        return read_answer(
+            self.kind,
+            text,
+            self.choices,
+            avoid,
+            or_none=self.or_none,
+            over_whole=self.over_whole,
+        )
 
     def earns(self, right: Value, given: Value) -> bool:
         """Whether ``given`` earns the marks: within tolerance of the key or accepted beside it."""
@@ -325,6 +334,7 @@ def _field_data(field: Field) -> dict[str, Any]:
         "limit": None if field.limit is None else str(field.limit),
         "unsafe": list(field.unsafe),
         "or_none": field.or_none,
+        "over_whole": field.over_whole,
         "needs": list(field.needs),
     }
 
@@ -344,5 +354,6 @@ def _field_from(data: Mapping[str, Any]) -> Field:
         limit=Decimal(data["limit"]) if data.get("limit") else None,
         unsafe=tuple(data.get("unsafe", ())),
         or_none=data.get("or_none", False),
+        over_whole=data.get("over_whole", False),
         needs=tuple(data.get("needs", ())),
     )

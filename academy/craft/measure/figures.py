@@ -61,9 +61,16 @@ _PARTS_SLASHED = re.compile(r" ?/ ?")
 _DEPTH = re.compile(r"(?:depth ?|level ?)?(\d{1,2})(?:[.,]0+)?(?:,? (?:natural|neutral))?")
 
 
-def read_figure(kind: Kind, text: str) -> Figure:
-    """The value and its doubt, or None and why not."""
-    return _READERS.get(kind, _read_number)(kind, text)
+def read_figure(kind: Kind, text: str, *, over_whole: bool = False) -> Figure:
+    """The value and its doubt, or None and why not.
+
+    A share above 100 % is refused, or with ``over_whole`` read and doubted.
+    """
+    value, doubt = _READERS.get(kind, _read_number)(kind, text)
+    if kind is Kind.SHARE and isinstance(value, Decimal) and value > 100:
+        more = f"{shown(value)} % is more than the whole."
+        return (value, more) if over_whole else (None, f"{more} Give a share from 0 to 100 %.")
+    return value, doubt
 
 
 def _number(text: str) -> tuple[Decimal, str] | None:
@@ -98,8 +105,6 @@ def _read_number(kind: Kind, text: str) -> tuple[Decimal | None, str]:
         value = value * up / by
     if kind in _WHOLE and value != int(value):
         return None, ""
-    if kind is Kind.SHARE and value > 100:
-        return None, f"{shown(value)} % is more than the whole. Give a share from 0 to 100 %."
     return value, _share_doubt(value) if kind is Kind.SHARE else ""
 
 

@@ -86,6 +86,7 @@ def read_answer(
     avoid: Value | None = None,
     *,
     or_none: bool = False,
+    over_whole: bool = False,
 ) -> Reading:
     """Read what a person typed into a field of this kind; never raises.
 
@@ -94,7 +95,8 @@ def read_answer(
     strength in volume becomes per cent by the trade table, percent = 0.3 × volume; a length or a
     time may stand in a neighbouring unit ("42 mm" where centimetres are asked). ``choices``
     are the answers of a field with choices; ``avoid`` is a value the example must not give away.
-    With ``or_none`` "none" and a dash are an answer too. A spot is read where the head is known.
+    With ``or_none`` "none" and a dash are an answer too; with ``over_whole`` a share above 100 %
+    is doubted, not refused. A spot is read where the head is known.
     """
     plain = _plain(text)
     if not plain:
@@ -103,15 +105,15 @@ def read_answer(
         return Reading(text, *CHOOSERS[kind](plain, choices or YES_OR_NO))
     if or_none and plain.rstrip(".") in NONE_WORDS:
         return Reading(text, NONE, "Reads as none")
-    return _read_figure(kind, text, plain, avoid, or_none=or_none)
+    return _read_figure(kind, text, plain, avoid, or_none=or_none, over_whole=over_whole)
 
 
 def _read_figure(
-    kind: Kind, text: str, plain: str, avoid: Value | None, *, or_none: bool
+    kind: Kind, text: str, plain: str, avoid: Value | None, *, or_none: bool, over_whole: bool
 ) -> Reading:
     if len(plain) > LONGEST_ANSWER:
         return Reading(text, None, f"That is too long for one figure. {_expected(kind, avoid)}")
-    value, doubt = read_figure(kind, _ABOUT.sub("", plain))
+    value, doubt = read_figure(kind, _ABOUT.sub("", plain), over_whole=over_whole)
     if value is None:
         or_else = " Write none where there is none." if or_none else ""
         reason = f"{doubt} For example {_example(kind, avoid)}." if doubt else ""
