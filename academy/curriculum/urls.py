@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from academy.curriculum.views import drafts, house, labels, modules, publishing, versions
+from academy.curriculum.views import drafts, house, labels, mixing, modules, publishing, versions
 
 app_name = "curriculum"
 urlpatterns = [
@@ -11,6 +11,7 @@ urlpatterns = [
     path("awards/", modules.award_list, name="award-list"),
     path("house-rules/", house.rule_list, name="rule-list"),
     path("house-rules/<str:group>/", house.rule_change, name="rule-change"),
+    path("mixture/", mixing.mixture, name="mixture"),
     path("labels/", labels.label_list, name="label-list"),
     path("labels/new/", labels.label_new, name="label-new"),
     path("labels/<token:token>/", labels.label_edit, name="label-edit"),

@@ -58,6 +58,10 @@ UNITS = {
         ("mm", "millimetre", "millimetres"),
         _("This is a length. Give millimetres, for example %(example)s."),
     ),
+    "cm²": Unit(
+        ("cm²", "cm2", "sq cm", "square centimetres"),
+        _("This is an area. Give square centimetres, for example %(example)s."),
+    ),
     "cm": Unit(
         ("cm", "centimetre", "centimetres"),
         _("This is a length. Give centimetres, for example %(example)s."),

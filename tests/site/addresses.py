@@ -113,6 +113,7 @@ INSIDE = [
     page("curriculum:award-list", ALL),
     page("curriculum:rule-list", ALL),
     page("curriculum:rule-change", [ED], "group=skin_test_hours"),
+    page("curriculum:mixture", ALL, query="?tool=bowl"),
     page("curriculum:label-list", ALL),
     page("curriculum:label-new", [ED]),
     page("curriculum:label-edit", [ED], "label"),

@@ -8,6 +8,7 @@ from django import template
 from django.utils.translation import gettext as _, ngettext
 
 from academy.craft.head.zones import ZONES
+from academy.craft.measure import round_half_up
 from academy.craft.rules import DecidedBy, standard_rules
 from academy.curriculum.content import ModuleContent, Scope, TargetLine, TimePer, tag_words
 from academy.curriculum.reference import behind_words
@@ -84,3 +85,9 @@ def heads_words(count: int) -> str:
 def spaced(key: str) -> str:
     """A key as words: "high_lift" is "high lift"."""
     return key.replace("_", " ")
+
+
+@register.filter
+def rounded(value: Decimal, places: int) -> Decimal:
+    """At most so many decimals, halves up; needless ones are left out when it is printed."""
+    return round_half_up(value, places)

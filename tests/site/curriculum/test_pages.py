@@ -45,6 +45,7 @@ PAGES: dict[str, dict[str, int]] = {
     "award-list": READ,
     "rule-list": READ,
     "label-list": READ,
+    "mixture": READ,
     "module-start": WRITE,
     "draft-start": POST_ONLY,
     "draft-edit": WRITE,
