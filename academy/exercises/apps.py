@@ -15,3 +15,4 @@ class ExercisesConfig(AppConfig):
         guards.install()
         sentences.install()
         nightly("academy.exercises.tasks.forget_prints")
+        nightly("academy.exercises.paper_tasks.end_open_tests")

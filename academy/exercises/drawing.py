@@ -7,17 +7,19 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from django.db.models import F
 from django.utils import timezone
 
 from academy.craft.exercise.engine import (
-    ExerciseError,
     Level,
+    Material,
     PaperPart as DrawnPart,
+    PartError,
     Question as Drawn,
     draw_paper,
     seed_from,
 )
-from academy.craft.rules import Label, RuleError
+from academy.craft.rules import Label
 from academy.curriculum.house import label_of, rules_of
 from academy.exercises.errors import PaperError
 from academy.exercises.models import Question
@@ -26,26 +28,39 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from academy.craft.rules import Rules
-    from academy.curriculum.models import ProductLabel
-    from academy.exercises.models import Paper
+    from academy.curriculum.models import ModuleVersion, ProductLabel
+    from academy.exercises.models import Paper, PaperPart
 
 
 @dataclass(frozen=True)
 class PartWanted:
-    """So many questions of a family at a level; a label only at level exam."""
+    """So many questions of a family at a level; a label only at level exam.
+
+    A family that is made from a module's own steps needs the version of one.
+    """
 
     family: str
     level: Level
     count: int
     label: ProductLabel | None = None
+    module_version: ModuleVersion | None = None
 
     @property
     def label_fields(self) -> dict[str, object] | None:
         return label_of(self.label).to_data() if self.label else None
 
+    @property
+    def material(self) -> Material | None:
+        return material_of(self.module_version) if self.module_version else None
+
     def for_engine(self) -> DrawnPart:
         label = label_of(self.label) if self.label else None
-        return DrawnPart(self.family, self.level, self.count, label)
+        return DrawnPart(self.family, self.level, self.count, label, self.material)
+
+
+def material_of(version: ModuleVersion) -> Material:
+    """The title and the steps of a module as an exercise is made from them. One query."""
+    return Material(version.title, tuple(step.head for step in version.steps.all()))
 
 
 def draw(
@@ -60,40 +75,48 @@ def draw(
     """The questions of one paper. `apprentice` is their id where each gets their own numbers.
 
     Numbers that an apprentice saw are passed over; those that all get alike hang on the seed
-    alone. `PaperError` where the rules leave nothing to ask.
+    alone. `PaperError` names the part in which the rules leave nothing to ask.
     """
     base = seed if attempt == 1 else seed_from(seed, "attempt", attempt)
     try:
         return draw_paper(parts, base, rules, apprentice, avoid=seen)
-    except (ExerciseError, RuleError) as error:
-        raise PaperError(str(error)) from error
+    except PartError as error:
+        raise PaperError(str(error), field="parts", part=error.part) from error
 
 
-def draw_sheet(paper: Paper, apprentice: int | None, attempt: int) -> list[Question]:
-    """The rows, not saved yet, of what one apprentice (None: everybody) gets at an attempt."""
+def draw_common(paper: Paper) -> list[Question]:
+    """The rows, not saved yet, of the numbers that everybody gets alike. Two queries."""
+    drawn = draw(parts_for(paper.parts.all()), paper.seed, rules_of(paper.rule_set))
+    return rows_of(paper, drawn, None, 1)
+
+
+def draw_each(paper: Paper, people: Sequence[int], attempt: int = 1) -> list[Question]:
+    """The rows, not saved yet, of what each of these gets at an attempt. Four queries."""
     rules = rules_of(paper.rule_set)
-    seen = seen_by([apprentice], rules)[apprentice] if apprentice else {}
-    drawn = draw(
-        stored_parts(paper),
-        paper.seed,
-        rules,
-        apprentice=apprentice,
-        attempt=attempt,
-        seen=seen,
-    )
-    return rows_of(paper, drawn, apprentice, attempt)
+    parts = list(paper.parts.all())
+    everybodys = parts_for(parts)
+    seen = seen_by(people, rules)
+    rows: list[Question] = []
+    for person in people:
+        own = parts_for(parts, person) if paper.follows_id else everybodys
+        drawn = draw(own, paper.seed, rules, apprentice=person, attempt=attempt, seen=seen[person])
+        rows += rows_of(paper, drawn, person, attempt)
+    return rows
 
 
-def stored_parts(paper: Paper) -> list[DrawnPart]:
-    """The parts of a paper that was set, with its labels as they read then."""
+def parts_for(parts: Iterable[PaperPart], person: int | None = None) -> list[DrawnPart]:
+    """The stored parts as they read when the paper was set: everybody's, and those of a person."""
     return [
         DrawnPart(
             row.family,
             Level(row.level),
             row.count,
             Label.from_data(row.label_fields) if row.label_fields else None,
+            Material.from_data(row.material) if row.material else None,
+            row.slip,
         )
-        for row in paper.parts.all()
+        for row in parts
+        if row.apprentice_id in {None, person}
     ]
 
 
@@ -105,6 +128,7 @@ def rows_of(
             paper=paper,
             apprentice_id=apprentice,
             attempt=attempt,
+            edition=paper.edition,
             position=position,
             identity=question.identity,
             family=question.family,
@@ -117,18 +141,24 @@ def rows_of(
     ]
 
 
-def seen_by(apprentices: Iterable[int], rules: Rules) -> Mapping[int, dict[str, None]]:
+def seen_by(
+    apprentices: Iterable[int], rules: Rules, *, but: Paper | None = None
+) -> Mapping[int, dict[str, None]]:
     """The identities of what each had before them in the days of the rule, the oldest first.
 
-    Own questions count from when they were drawn, common ones from when a sheet was begun.
-    Two queries.
+    Own questions count from when they were drawn, common ones from when a sheet was begun;
+    those of an edition that was changed before anybody began were seen by nobody,
+    nor those of `but`, which is about to be changed. Two queries.
     """
     people = list(apprentices)
     since = timezone.now() - timedelta(days=int(rules.number("seen_days")))
-    own = Question.objects.filter(apprentice__in=people, drawn_at__gte=since).values_list(
+    asked = Question.objects.filter(edition=F("paper__edition"))
+    if but is not None:
+        asked = asked.exclude(paper=but)
+    own = asked.filter(apprentice__in=people, drawn_at__gte=since).values_list(
         "drawn_at", "pk", "apprentice", "identity"
     )
-    common = Question.objects.filter(
+    common = asked.filter(
         apprentice__isnull=True,
         paper__sheets__apprentice__in=people,
         paper__sheets__started_at__gte=since,

@@ -6,4 +6,11 @@ from academy.web.refused import Refused
 
 
 class PaperError(Refused):
-    """A refusal about a paper or an answer sheet."""
+    """A refusal about a paper or an answer sheet.
+
+    `part` is the part of the paper at fault, counted from 1.
+    """
+
+    def __init__(self, message: str, *, field: str | None = None, part: int | None = None) -> None:
+        super().__init__(message, field=field)
+        self.part = part

@@ -8,6 +8,8 @@ from academy.exercises.models import AnswerSheet, Paper
 
 def install() -> None:
     sentences.register("exercises.paper.set", "{actor} set {subject}")
+    sentences.register("exercises.paper.changed", "{actor} changed {subject}, edition {edition}")
+    sentences.register("exercises.paper.closed", "{actor} closed {subject}")
     sentences.register("exercises.paper.withdrawn", "{actor} withdrew {subject}")
     sentences.register("exercises.paper.papers_printed", "{actor} had {subject} printed")
     sentences.register("exercises.paper.key_printed", "{actor} had the key of {subject} printed")
@@ -19,6 +21,11 @@ def install() -> None:
     sentences.register(
         "exercises.answersheet.handed_in",
         "{actor} handed in {subject}: {marks} of {possible} marks",
+    )
+    sentences.register(
+        "exercises.answersheet.time_up",
+        "The time of {apprentice:people.person} for {subject} was up: "
+        "{marks} of {possible} marks",
     )
     sentences.resolve("exercises.paper", _papers)
     sentences.resolve("exercises.answersheet", _sheets)

@@ -46,20 +46,30 @@ class DelayedBroker(ORM):  # type: ignore[misc]  # django-q2 has no types
         return int(place.pk)
 
 
-def enqueue(task: str, *arguments: int | str | bool | None, key: str | None = None) -> Job:
+def enqueue(
+    task: str,
+    *arguments: int | str | bool | None,
+    key: str | None = None,
+    due: datetime | None = None,
+) -> Job:
     """Ask for `task` (a dotted path to a function) to be run with `arguments` by a worker.
 
     Call it inside the transaction of what the task belongs to. The same `key` gives the same
     job: it is run once, however often it is asked for. Without a key every call is a new job.
-    Where tasks run at once (settings of the tests), an error comes out here.
+    With `due` no worker takes it before that moment; it counts as waiting from then on.
+    Where tasks run at once (settings of the tests), an error comes out here, and nothing waits.
     """
     with transaction.atomic():
         job, made = Job.objects.get_or_create(
             key=key or f"{task} {uuid4()}",
-            defaults={"task": task, "arguments": list(arguments), "asked_at": timezone.now()},
+            defaults={
+                "task": task,
+                "arguments": list(arguments),
+                "asked_at": due or timezone.now(),
+            },
         )
         if made:
-            _deliver(job)
+            _deliver(job, due)
     return job
 
 
@@ -151,8 +161,9 @@ class QueueHealth:
 
 def queue_health() -> QueueHealth:
     """Two queries. Many minutes of waiting mean that no worker runs."""
-    states = list(Job.objects.exclude(state=JobState.DONE).values_list("state", flat=True))
-    oldest = Job.objects.filter(state=JobState.WAITING).order_by("asked_at").first()
+    asked = Job.objects.filter(asked_at__lte=timezone.now())
+    states = list(asked.exclude(state=JobState.DONE).values_list("state", flat=True))
+    oldest = asked.filter(state=JobState.WAITING).order_by("asked_at").first()
     waited = timezone.now() - oldest.asked_at if oldest else timedelta()
     return QueueHealth(
         waiting=states.count(JobState.WAITING),

@@ -49,6 +49,8 @@ from academy.craft.exercise.question import (
     Scalar,
 )
 
+from academy.craft.rules import RuleError
+
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
@@ -72,6 +74,7 @@ __all__ = [
     "Mistake",
     "PaperPart",
     "PaperTotal",
+    "PartError",
     "Picture",
     "Question",
     "Safety",
@@ -101,6 +104,14 @@ MOST_REDRAWS = 60
 
 class ExerciseError(Exception):
     """A question that cannot be drawn or a family that does not exist, in a sentence."""
+
+
+class PartError(ExerciseError):
+    """A part of a paper that cannot be drawn; ``part`` counts from 1."""
+
+    def __init__(self, message: str, part: int) -> None:
+        super().__init__(message)
+        self.part = part
 
 
 @cache
@@ -327,15 +338,18 @@ def draw_paper(
     """The questions of one paper, none twice; the same seed gives the same paper.
 
     ``per_person`` is the apprentice's stable number (their id) where each gets their own numbers.
-    ``avoid`` is passed on to ``draw``.
+    ``avoid`` is passed on to ``draw``. ``PartError`` says which part cannot be drawn, and why.
     """
     who = "all" if per_person is None else per_person
     questions: list[Question] = []
     for position, part in enumerate(parts):
-        under = rules if part.label is None else rules.with_label(part.label)
-        for number in range(part.count):
-            base = (seed, who, position, number)
-            questions.append(_unused(part, base, under, questions, avoid))
+        try:
+            under = rules if part.label is None else rules.with_label(part.label)
+            for number in range(part.count):
+                base = (seed, who, position, number)
+                questions.append(_unused(part, base, under, questions, avoid))
+        except (ExerciseError, RuleError) as error:
+            raise PartError(str(error), position + 1) from error
     return questions
 
 
@@ -361,8 +375,9 @@ def _unused(
     question = _draw_part(part, seed_from(*base), rules, oldest_first)
     if question.identity not in used:
         return question
+    title = family_of(part.family).title
     raise ExerciseError(
-        f"This paper cannot hold {part.count} different questions of {part.family} at level "
+        f"There are not {part.count} different questions of \u201c{title}\u201d at level "
         f"{part.level}. Ask for fewer."
     )
 

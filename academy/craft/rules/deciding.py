@@ -93,6 +93,7 @@ class Rules:
     _tolerances: dict[str, Tolerance] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
+    _labelled: list[Rules] = field(default_factory=list, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         for key, value in self.house.items():
@@ -104,7 +105,13 @@ class Rules:
 
     def with_label(self, label: Label | None) -> Rules:
         """The same rules under another label, or under none."""
-        return self if label == self.label else replace(self, label=label)
+        if label == self.label:
+            return self
+        found = next((rules for rules in self._labelled if rules.label == label), None)
+        if found is None:
+            found = replace(self, label=label)
+            self._labelled.append(found)
+        return found
 
     def decide(self, key: str, **which: object) -> Decided:
         """The value that holds now. ``which`` picks the cell: ``resistance="normal", white=60``.

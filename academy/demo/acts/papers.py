@@ -19,7 +19,7 @@ from academy.exercises.services import (
     set_paper,
     start_sheet,
 )
-from academy.exercises.services.sheets import questions_of
+from academy.exercises.services.keeping import questions_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

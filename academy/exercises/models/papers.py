@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from datetime import datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 from django.db import models
 from django.db.models import Q
@@ -16,30 +17,37 @@ from academy.people.models import Academy, Cohort, Person, Role, held_roles_of
 from academy.web.models import Job
 from academy.web.tokens import TokenField
 
-if TYPE_CHECKING:
-    from datetime import datetime
-
 
 class PaperQuerySet(models.QuerySet["Paper", "Paper"]):
     def visible_to(self, person: Person, academy: Academy) -> PaperQuerySet:
-        """Staff see the academy's papers; an apprentice the papers of their cohorts."""
+        """Staff see the academy's papers; an apprentice those of their cohorts meant for them."""
         roles = held_roles_of(person, academy)
         if not roles:
             return self.none()
         papers = self.filter(academy=academy)
         if roles == (Role.APPRENTICE,):
-            return papers.filter(
-                cohort__places__person=person, withdrawn_at__isnull=True
-            ).distinct()
+            own = papers.filter(cohort__places__person=person, withdrawn_at__isnull=True)
+            return own.meant_for(person).distinct()
         return papers
+
+    def meant_for(self, person: Person) -> PaperQuerySet:
+        """Without the follow-ups in which nothing is set for this person."""
+        own = PaperPart.objects.filter(paper=models.OuterRef("pk"), apprentice=person)
+        return self.filter(Q(follows__isnull=True) | models.Exists(own))
 
     def standing(self) -> PaperQuerySet:
         return self.filter(withdrawn_at__isnull=True)
 
-    def for_list(self) -> PaperQuerySet:
-        """With its cohort and the number of questions one apprentice gets (`asked`)."""
+    def for_list(self, person: Person | None = None) -> PaperQuerySet:
+        """With its cohort and the number of questions this person gets (`asked`).
+
+        It is the same for everybody but in a follow-up, where it is empty for all others.
+        """
+        meant = Q(apprentice__isnull=True)
+        if person is not None:
+            meant |= Q(apprentice=person)
         asked = (
-            PaperPart.objects.filter(paper=models.OuterRef("pk"))
+            PaperPart.objects.filter(meant, paper=models.OuterRef("pk"))
             .order_by()
             .values("paper")
             .annotate(total=models.Sum("count"))
@@ -104,6 +112,10 @@ class Paper(models.Model):
                 condition=Q(minutes__isnull=True) | Q(kind="test", minutes__gte=1),
                 name="exercises_paper_only_tests_are_timed",
             ),
+            models.CheckConstraint(
+                condition=Q(closed_at__isnull=True) | Q(kind="test"),
+                name="exercises_paper_only_tests_are_closed",
+            ),
         ]
         ordering = ["-set_at"]
 
@@ -118,6 +130,29 @@ class Paper(models.Model):
     def repeats(self) -> bool:
         """A practice paper may be answered again, on new numbers; a test is answered once."""
         return self.kind == self.Kind.PRACTICE
+
+    @property
+    def closes_at(self) -> datetime | None:
+        """When nobody writes on this test any more: after its last day, or when it was closed.
+
+        None for practice, and for a test that has neither.
+        """
+        if self.kind != self.Kind.TEST:
+            return None
+        moments = [self.closed_at] if self.closed_at else []
+        if self.due_on is not None:
+            midnight = datetime.combine(self.due_on + timedelta(days=1), time.min)
+            moments.append(midnight.replace(tzinfo=ZoneInfo(self.academy.time_zone)))
+        return min(moments, default=None)
+
+    def is_closed(self, moment: datetime) -> bool:
+        """Whether a test had ended for everybody at a moment."""
+        return self.closes_at is not None and moment >= self.closes_at
+
+    @property
+    def shows_solution(self) -> bool:
+        """Whether a marked sheet shows key, slips and solution: at once, of a test once closed."""
+        return self.kind == self.Kind.PRACTICE or self.is_closed(timezone.now())
 
     def is_late(self, moment: datetime) -> bool:
         """Whether a moment lies behind the last day to hand in, in the active time zone."""
@@ -154,6 +189,15 @@ class PaperPart(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(count__gte=1, count__lte=40), name="exercises_part_count_range"
+            ),
+            models.CheckConstraint(
+                condition=Q(slip="") | Q(apprentice__isnull=False),
+                name="exercises_part_slip_is_somebodys",
+            ),
+            models.CheckConstraint(
+                condition=Q(module_version__isnull=True, material__isnull=True)
+                | Q(module_version__isnull=False, material__isnull=False),
+                name="exercises_part_made_from_has_its_text",
             ),
         ]
         ordering = ["position"]

@@ -73,6 +73,10 @@ class AnswerSheet(FrozenModel):
                 condition=Q(submitted_at__isnull=True) | Q(marks__isnull=False),
                 name="exercises_sheet_submitted_marked",
             ),
+            models.CheckConstraint(
+                condition=Q(ends_at__isnull=True) | Q(ends_at__gt=models.F("started_at")),
+                name="exercises_sheet_ends_after_it_starts",
+            ),
         ]
         ordering = ["-started_at"]
 

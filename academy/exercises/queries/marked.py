@@ -9,7 +9,7 @@ from academy.craft.exercise.engine import mark, worked
 from academy.exercises.models import Answer
 from academy.exercises.queries.lists import slip_words
 from academy.exercises.queries.sheets import figures_of
-from academy.exercises.services.sheets import questions_of, rows_of, written
+from academy.exercises.services.keeping import questions_of, rows_of, written
 
 if TYPE_CHECKING:
     from academy.craft.exercise.engine import FieldMarking, Question as Drawn, WorkedLine

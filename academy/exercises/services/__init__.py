@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from academy.exercises.drawing import PartWanted as PartWanted
+from academy.exercises.services.draws import draw_again as draw_again
 from academy.exercises.services.papers import (
     draw_preview as draw_preview,
+    edit_paper as edit_paper,
     set_paper as set_paper,
     withdraw_paper as withdraw_paper,
 )
@@ -15,4 +17,5 @@ from academy.exercises.services.sheets import (
     keep_answers as keep_answers,
     start_sheet as start_sheet,
 )
+from academy.exercises.services.timed import close_paper as close_paper
 from academy.exercises.services.wanted import Wanted as Wanted

@@ -1,4 +1,4 @@
-"""Setting a paper for a cohort, and taking it back."""
+"""Setting a paper for a cohort, changing it while nobody has begun, and taking it back."""
 
 from __future__ import annotations
 
@@ -8,17 +8,15 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from academy.audit.services import record
-from academy.curriculum.house import current_rule_set, rules_of, rules_today
+from academy.curriculum.house import current_rule_set, rules_today
 from academy.exercises import drawing
-from academy.exercises.models import Paper, PaperPart, Question
+from academy.exercises.errors import PaperError
+from academy.exercises.models import Paper, PaperPart
+from academy.exercises.services.draws import draw_now_or_later, people_with_a_place
 from academy.exercises.services.wanted import check_wanted, require_educator
-from academy.people.models import CohortPlace
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
-
     from academy.craft.exercise.engine import Question as Drawn
-    from academy.craft.rules import Rules
     from academy.exercises.services.wanted import Wanted
     from academy.people.models import Academy, Person
 
@@ -26,41 +24,68 @@ if TYPE_CHECKING:
 def set_paper(
     *, academy: Academy, by: Person, wanted: Wanted, client_key: str | None = None
 ) -> Paper:
-    """Set a paper and draw and store all its questions.
+    """Set a paper and draw and store its questions: now, or by a worker where they are many.
 
-    Everybody with a place in the cohort today gets their questions now, those who join later
-    when they begin. The same `client_key` sent again gives the paper that is there already.
+    Everybody with a place in the cohort today gets theirs, those who join later when they
+    begin. The same `client_key` sent again gives the paper that is there already.
     """
     if client_key and (before := Paper.objects.filter(client_key=client_key).first()):
         return before
     check_wanted(academy, by, wanted)
     try:
         with transaction.atomic():
-            paper = _make(academy, by, wanted, client_key)
-            Question.objects.bulk_create(_questions(paper, wanted))
-            record(
-                academy_id=academy.pk,
-                actor_id=by.pk,
-                action="exercises.paper.set",
-                subject=paper,
-                details={
-                    "cohort": wanted.cohort.pk,
-                    "seed": str(wanted.seed),
-                    "same_numbers": wanted.same_numbers,
-                    "kind": str(wanted.kind),
-                    "due": wanted.due_on.isoformat() if wanted.due_on else None,
-                    "pass_share": wanted.pass_share,
-                    "version": wanted.module_version.pk if wanted.module_version else None,
-                    "rule_set": paper.rule_set.number if paper.rule_set else 0,
-                    "parts": [f"{p.family}:{p.level}:{p.count}" for p in wanted.parts],
-                },
-            )
+            paper = Paper(academy=academy, set_by=by, rule_set=current_rule_set(academy))
+            _write(paper, wanted, client_key)
+            draw_now_or_later(paper)
+            _record(paper, by, wanted, "set")
     except IntegrityError:
         # The same page sent twice at the same moment: the other one won.
         if client_key is None:
             raise
         paper = Paper.objects.get(client_key=client_key)
     return paper
+
+
+def edit_paper(
+    *, paper: Paper, by: Person, wanted: Wanted, edition: int, client_key: str | None = None
+) -> Paper:
+    """Change a paper that nobody has begun: its parts are replaced, its questions drawn anew.
+
+    `edition` is the one that was looked at; what somebody else changed since is not written
+    over. The same `client_key` sent again changes nothing more. The rules are those of today.
+    """
+    check_wanted(paper.academy, by, wanted)
+    with transaction.atomic():
+        locked = Paper.objects.select_for_update(of=("self",)).get(pk=paper.pk)
+        if client_key and locked.client_key == client_key:
+            return locked
+        check_editable(locked)
+        if locked.edition != edition:
+            raise PaperError(
+                "Somebody changed this paper after you had opened it. Open it again and look."
+            )
+        locked.edition += 1
+        locked.rule_set = current_rule_set(locked.academy)
+        locked.parts.all().delete()
+        _write(locked, wanted, client_key)
+        draw_now_or_later(locked)
+        _record(locked, by, wanted, "changed")
+    return locked
+
+
+def check_editable(paper: Paper) -> None:
+    """`PaperError` where a paper stands as it is. One query."""
+    if paper.withdrawn:
+        raise PaperError("This paper is withdrawn. Set a new one like it instead.")
+    if paper.follows_id:
+        raise PaperError(
+            "A follow-up hangs on the slips of each apprentice and is not changed. Withdraw it "
+            "and set another one."
+        )
+    if paper.sheets.exists():
+        raise PaperError(
+            "Somebody has begun this paper, so it stays as it is. Set a new one like it instead."
+        )
 
 
 def withdraw_paper(*, paper: Paper, by: Person) -> Paper:
@@ -82,33 +107,34 @@ def withdraw_paper(*, paper: Paper, by: Person) -> Paper:
     return locked
 
 
-def draw_preview(*, academy: Academy, by: Person, wanted: Wanted) -> tuple[list[Drawn], str]:
+def draw_preview(
+    *, academy: Academy, by: Person, wanted: Wanted, editing: Paper | None = None
+) -> tuple[list[Drawn], str]:
     """What setting it would draw: for all alike, or for the first apprentice and their name."""
     check_wanted(academy, by, wanted)
     rules = rules_today(academy)
-    people = _people(wanted)
-    if wanted.same_numbers or not people:
-        return _draw(wanted, rules), ""
+    parts = [part.for_engine() for part in wanted.parts]
+    people = [] if wanted.same_numbers else list(people_with_a_place(wanted.cohort)[:1])
+    if not people:
+        return drawing.draw(parts, wanted.seed, rules), ""
     first = people[0]
-    seen = drawing.seen_by([first.pk], rules)[first.pk]
-    return _draw(wanted, rules, first.pk, seen), first.name
+    seen = drawing.seen_by([first.pk], rules, but=editing)[first.pk]
+    return drawing.draw(parts, wanted.seed, rules, apprentice=first.pk, seen=seen), first.name
 
 
-def _make(academy: Academy, by: Person, wanted: Wanted, client_key: str | None) -> Paper:
-    paper = Paper.objects.create(
-        academy=academy,
-        cohort=wanted.cohort,
-        title=wanted.title.strip(),
-        kind=wanted.kind,
-        seed=wanted.seed,
-        same_numbers=wanted.same_numbers,
-        due_on=wanted.due_on,
-        pass_share=wanted.pass_share,
-        module_version=wanted.module_version,
-        rule_set=current_rule_set(academy),
-        set_by=by,
-        client_key=client_key,
-    )
+def _write(paper: Paper, wanted: Wanted, client_key: str | None) -> None:
+    paper.cohort = wanted.cohort
+    paper.title = wanted.title.strip()
+    paper.kind = wanted.kind
+    paper.seed = wanted.seed
+    paper.same_numbers = wanted.same_numbers
+    paper.due_on = wanted.due_on
+    paper.minutes = wanted.minutes
+    paper.pass_share = wanted.pass_share
+    paper.module_version = wanted.module_version
+    paper.client_key = client_key
+    paper.drawing = None
+    paper.save()
     PaperPart.objects.bulk_create(
         PaperPart(
             paper=paper,
@@ -118,36 +144,30 @@ def _make(academy: Academy, by: Person, wanted: Wanted, client_key: str | None) 
             count=part.count,
             label=part.label,
             label_fields=part.label_fields,
+            module_version=part.module_version,
+            material=material.to_data() if (material := part.material) else None,
         )
         for position, part in enumerate(wanted.parts, 1)
     )
-    return paper
 
 
-def _questions(paper: Paper, wanted: Wanted) -> list[Question]:
-    rules = rules_of(paper.rule_set)
-    if wanted.same_numbers:
-        return drawing.rows_of(paper, _draw(wanted, rules), None, 1)
-    people = [person.pk for person in _people(wanted)]
-    seen = drawing.seen_by(people, rules)
-    rows: list[Question] = []
-    for person in people:
-        drawn = _draw(wanted, rules, person, seen[person])
-        rows += drawing.rows_of(paper, drawn, person, 1)
-    return rows
-
-
-def _draw(
-    wanted: Wanted,
-    rules: Rules,
-    apprentice: int | None = None,
-    seen: Collection[str] = (),
-) -> list[Drawn]:
-    parts = [part.for_engine() for part in wanted.parts]
-    return drawing.draw(parts, wanted.seed, rules, apprentice=apprentice, seen=seen)
-
-
-def _people(wanted: Wanted) -> list[Person]:
-    """Who has a place in the cohort today, by name. One query."""
-    places = CohortPlace.objects.current().filter(cohort=wanted.cohort)
-    return [place.person for place in places.select_related("person").order_by("person__name")]
+def _record(paper: Paper, by: Person, wanted: Wanted, verb: str) -> None:
+    record(
+        academy_id=paper.academy_id,
+        actor_id=by.pk,
+        action=f"exercises.paper.{verb}",
+        subject=paper,
+        details={
+            "cohort": wanted.cohort.pk,
+            "seed": str(wanted.seed),
+            "same_numbers": wanted.same_numbers,
+            "kind": str(wanted.kind),
+            "due": wanted.due_on.isoformat() if wanted.due_on else None,
+            "minutes": wanted.minutes,
+            "pass_share": wanted.pass_share,
+            "version": wanted.module_version.pk if wanted.module_version else None,
+            "rule_set": paper.rule_set.number if paper.rule_set else 0,
+            "edition": paper.edition,
+            "parts": [f"{p.family}:{p.level}:{p.count}" for p in wanted.parts],
+        },
+    )

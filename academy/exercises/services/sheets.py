@@ -2,140 +2,111 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Mapping
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from django.db import transaction
 from django.utils import timezone
 
 from academy.audit.services import record
-from academy.craft.exercise.engine import mark, paper_total
 from academy.exercises import drawing, rules
 from academy.exercises.errors import PaperError
-from academy.exercises.models import Answer, AnswerSheet, Paper, Question
+from academy.exercises.models import AnswerSheet, Paper, Question
+from academy.exercises.services.keeping import (
+    Typed,
+    keep,
+    locked_sheet,
+    mark_and_freeze,
+    questions_of,
+)
+from academy.exercises.services.timed import TIME_IS_UP, end_if_over, end_later, end_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Mapping
 
-    from academy.craft.exercise.engine import Marking
+    from academy.exercises.models import Answer
+    from academy.exercises.services.arriving import Came
+    from academy.exercises.services.keeping import At
     from academy.people.models import Person
-
-LONGEST_WRITTEN = 500
-
-# What was typed, by the question's position on the paper and the key of the field.
-Typed = Mapping[tuple[int, str], str]
-Rows = dict[tuple[int, str], Answer]
 
 
 def start_sheet(*, paper: Paper, apprentice: Person) -> AnswerSheet:
-    """Begin a paper, or go on with the sheet that is open.
+    """Begin a paper, or go on with the sheet that is open; it comes handed in if its time is up.
 
     A practice paper may be begun again once it is handed in: the marked sheet showed the right
     figures, so every further attempt is drawn anew, for this apprentice alone.
     """
-    _check_open(paper, apprentice)
     with transaction.atomic():
-        Paper.objects.select_for_update().get(pk=paper.pk)
-        sheets = list(AnswerSheet.objects.filter(paper=paper, apprentice=apprentice))
+        locked = _locked_paper(paper)
+        _check_open(locked, apprentice)
+        sheets = list(AnswerSheet.objects.filter(paper=locked, apprentice=apprentice))
         for sheet in sheets:
             if not sheet.handed_in:
-                return sheet
-        if sheets and not paper.repeats:
+                return end_if_over(sheet)
+        if sheets and not locked.repeats:
             raise PaperError("This is a test, and you have handed it in. It is answered once.")
+        now = timezone.now()
+        if locked.is_closed(now):
+            raise PaperError("This test is closed: nobody begins it any more. Ask your educator.")
         attempt = max((sheet.attempt for sheet in sheets), default=0) + 1
-        _draw_missing(paper, apprentice, attempt)
+        _draw_missing(locked, apprentice, attempt)
         sheet = AnswerSheet.objects.create(
-            academy_id=paper.academy_id, paper=paper, apprentice=apprentice, attempt=attempt
+            academy_id=locked.academy_id,
+            paper=locked,
+            apprentice=apprentice,
+            attempt=attempt,
+            started_at=now,
+            ends_at=end_of(locked, now),
         )
+        end_later(sheet)
         record(
-            academy_id=paper.academy_id,
+            academy_id=locked.academy_id,
             actor_id=apprentice.pk,
             action="exercises.answersheet.started",
             subject=sheet,
-            details={"apprentice": apprentice.pk, "paper": paper.pk, "attempt": attempt},
+            details={"apprentice": apprentice.pk, "paper": locked.pk, "attempt": attempt},
         )
     return sheet
 
 
-def keep_answers(*, sheet: AnswerSheet, by: Person, answers: Typed) -> None:
+def keep_answers(
+    *, sheet: AnswerSheet, by: Person, answers: Typed, came: Mapping[At, Came] | None = None
+) -> dict[At, Answer]:
     """Keep what stands in the fields, as it was typed. A draft: no entry in the record.
 
-    Fields that the sheet does not ask are passed over; fields that are not named stay.
+    Fields that the sheet does not ask are passed over; fields that are not named stay. A text
+    that came too late (`came`) is not kept: the answer is what stands there instead. Where the
+    time is up the sheet is handed in with what was kept before, and `PaperError` says so.
     """
     with transaction.atomic():
-        locked = _locked(sheet)
+        locked = locked_sheet(sheet)
         _check_writing(locked, by)
-        _keep(locked, questions_of(locked), answers)
+        if not rules.is_over(locked, timezone.now()):
+            return keep(locked, questions_of(locked), answers, came).stale
+        end_if_over(locked)
+    raise PaperError(TIME_IS_UP)
 
 
 def hand_in(*, sheet: AnswerSheet, by: Person, answers: Typed | None = None) -> AnswerSheet:
     """Mark every line and freeze the sheet. Handing it in twice gives the first result.
 
-    `answers` are kept first, as `keep_answers` does.
+    `answers` are kept first, as `keep_answers` does, unless the time is up.
     """
     with transaction.atomic():
-        locked = _locked(sheet)
+        locked = locked_sheet(sheet)
         if locked.handed_in and locked.apprentice_id == by.pk:
             return locked
         _check_writing(locked, by)
-        questions = questions_of(locked)
-        rows = _keep(locked, questions, answers or {})
-        markings = [mark(q.question, written(q, rows)) for q in questions]
-        _store(locked, questions, markings, rows)
-        total = paper_total(markings)
-        locked.marks, locked.possible = total.marks, total.possible
-        locked.not_safe = total.not_safe
-        locked.passed = total.passed(Decimal(locked.paper.pass_share))
-        locked.submitted_at = timezone.now()
-        locked.save()
-        record(
-            academy_id=locked.academy_id,
-            actor_id=by.pk,
-            action="exercises.answersheet.handed_in",
-            subject=locked,
-            details={
-                "apprentice": by.pk,
-                "paper": locked.paper_id,
-                "attempt": locked.attempt,
-                "marks": total.marks,
-                "possible": total.possible,
-                "not_safe": total.not_safe,
-                "passed": locked.passed,
-            },
-        )
+        now = timezone.now()
+        if rules.is_over(locked, now):
+            return end_if_over(locked)
+        mark_and_freeze(locked, by=by, answers=answers or {}, at=now)
     return locked
 
 
-def questions_of(sheet: AnswerSheet) -> list[Question]:
-    """The questions of a sheet in their order. One query."""
-    shared = sheet.paper.same_numbers and sheet.attempt == 1
-    owner = None if shared else sheet.apprentice_id
-    return list(
-        Question.objects.filter(
-            paper=sheet.paper_id, apprentice=owner, attempt=sheet.attempt
-        ).order_by("position")
-    )
-
-
-def written(question: Question, rows: Rows) -> dict[str, str]:
-    """What stands in the fields of one question, by field key."""
-    return {
-        field.key: rows[question.pk, field.key].written
-        for field in question.question.fields
-        if (question.pk, field.key) in rows
-    }
-
-
-def rows_of(sheet: AnswerSheet) -> Rows:
-    """The answers of a sheet by question id and field key. One query."""
-    return {(row.question_id, row.field): row for row in Answer.objects.filter(sheet=sheet)}
-
-
-def _locked(sheet: AnswerSheet) -> AnswerSheet:
-    rows = AnswerSheet.objects.select_for_update(of=("self",))
-    return rows.select_related("paper__academy", "paper__cohort").get(pk=sheet.pk)
+def _locked_paper(paper: Paper) -> Paper:
+    """As it is stored now: somebody may have changed or closed it since it was shown."""
+    rows = Paper.objects.select_for_update(of=("self",))
+    return rows.select_related("academy", "cohort").get(pk=paper.pk)
 
 
 def _check_open(paper: Paper, apprentice: Person) -> None:
@@ -162,55 +133,8 @@ def _draw_missing(paper: Paper, apprentice: Person, attempt: int) -> None:
     """Draw for one who joined late or tries again; who has questions already keeps them."""
     if paper.same_numbers and attempt == 1:
         return
-    own = Question.objects.filter(paper=paper, apprentice=apprentice, attempt=attempt)
-    if not own.exists():
-        Question.objects.bulk_create(drawing.draw_sheet(paper, apprentice.pk, attempt))
-
-
-def _keep(sheet: AnswerSheet, questions: Sequence[Question], answers: Typed) -> Rows:
-    rows = rows_of(sheet)
-    fresh: list[Answer] = []
-    changed: list[Answer] = []
-    for question in questions:
-        for field in question.question.fields:
-            text = answers.get((question.position, field.key))
-            if text is None:
-                continue
-            kept = _clean(text)
-            row = rows.get((question.pk, field.key))
-            if row is None:
-                row = Answer(sheet=sheet, question=question, field=field.key)
-                rows[question.pk, field.key] = row
-                fresh.append(row)
-            elif row.written != kept:
-                changed.append(row)
-            row.written = kept
-    Answer.objects.bulk_create(fresh)
-    Answer.objects.bulk_update(changed, ["written"])
-    return rows
-
-
-def _clean(text: str) -> str:
-    """What can be kept of a text: no null signs, at most 500 characters, typed spaces stay."""
-    return text.replace("\x00", "")[:LONGEST_WRITTEN]
-
-
-def _store(
-    sheet: AnswerSheet, questions: Iterable[Question], markings: Iterable[Marking], rows: Rows
-) -> None:
-    todo: dict[bool, list[Answer]] = defaultdict(list)
-    for question, marking in zip(questions, markings, strict=True):
-        for line in marking.fields:
-            row = rows.get((question.pk, line.field.key)) or Answer(
-                sheet=sheet, question=question, field=line.field.key
-            )
-            row.verdict = line.verdict.value
-            row.mistake = line.mistake
-            row.marks = line.marks
-            row.unsafe = line.unsafe
-            row.read_as = line.reading.sentence[:80] if line.reading.understood else ""
-            todo[row._state.adding].append(row)
-    Answer.objects.bulk_create(todo[True])
-    Answer.objects.bulk_update(
-        todo[False], ["verdict", "mistake", "marks", "unsafe", "read_as"], batch_size=100
+    own = Question.objects.filter(
+        paper=paper, edition=paper.edition, apprentice=apprentice, attempt=attempt
     )
+    if not own.exists():
+        Question.objects.bulk_create(drawing.draw_each(paper, [apprentice.pk], attempt))

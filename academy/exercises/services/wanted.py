@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
-from academy.craft.exercise.engine import ExerciseError, Level, family_of
+from academy.craft.exercise.engine import ExerciseError, Level, family_of, made_from_a_module
 from academy.curriculum.models import ModuleVersion
 from academy.exercises import rules
 from academy.exercises.errors import PaperError
@@ -20,8 +20,9 @@ if TYPE_CHECKING:
     from academy.exercises.drawing import PartWanted
     from academy.people.models import Academy, Cohort, Person
 
-MOST_PARTS = 8
+MOST_PARTS = 30
 MOST_QUESTIONS = 40
+MOST_MINUTES = 240
 HIGHEST_SEED = 2**63 - 1
 
 
@@ -36,6 +37,7 @@ class Wanted:
     same_numbers: bool = False
     kind: str = Paper.Kind.PRACTICE
     due_on: date | None = None
+    minutes: int | None = None
     pass_share: int = 80
     module_version: ModuleVersion | None = None
 
@@ -51,16 +53,26 @@ def check_wanted(academy: Academy, by: Person, wanted: Wanted) -> None:
         raise PaperError("Shorten the title to 120 characters.", field="title")
     if wanted.due_on and wanted.due_on < timezone.localdate():
         raise PaperError("This day is over. Choose today or a later day.", field="due_on")
+    _check_minutes(wanted)
     if not 1 <= wanted.pass_share <= 100:
         raise PaperError("Give a share from 1 to 100 %, for example 75.", field="pass_share")
     if not 0 <= wanted.seed <= HIGHEST_SEED:
         raise PaperError("A seed is a whole number, for example 5190-7734.", field="seed")
     version = wanted.module_version
-    if version and (
-        version.academy_id != academy.pk or version.state != ModuleVersion.State.PUBLISHED
-    ):
+    if version and not _usable(academy, version):
         raise PaperError("Choose a published module of your academy.", field="module_version")
     _check_parts(academy, wanted.parts)
+
+
+def _check_minutes(wanted: Wanted) -> None:
+    if wanted.minutes is None:
+        return
+    if wanted.kind != Paper.Kind.TEST:
+        raise PaperError(
+            "Only a test has a time. Leave this empty, or make it a test.", field="minutes"
+        )
+    if not 1 <= wanted.minutes <= MOST_MINUTES:
+        raise PaperError(f"Give a time from 1 to {MOST_MINUTES} minutes.", field="minutes")
 
 
 def _check_parts(academy: Academy, parts: Sequence[PartWanted]) -> None:
@@ -76,22 +88,31 @@ def _check_parts(academy: Academy, parts: Sequence[PartWanted]) -> None:
             f"That makes {total} questions, and {MOST_QUESTIONS} fit on a paper. Ask for fewer.",
             field="parts",
         )
-    for part in parts:
-        _check_part(academy, part)
+    for number, part in enumerate(parts, 1):
+        if why := _part_trouble(academy, part):
+            raise PaperError(why, field="parts", part=number)
 
 
-def _check_part(academy: Academy, part: PartWanted) -> None:
+def _part_trouble(academy: Academy, part: PartWanted) -> str:
+    """What keeps a part from being asked, before anything is drawn; empty where nothing does."""
     try:
-        family_of(part.family)
+        family = family_of(part.family)
     except ExerciseError as error:
-        raise PaperError(str(error), field="parts") from error
+        return str(error)
     if part.label and part.label.academy_id != academy.pk:
-        raise PaperError("Choose a label of your academy.", field="parts")
+        return "Choose a label of your academy."
     if part.label and part.level is not Level.EXAM:
-        raise PaperError(
-            "A product label overrides a rule, and that is asked at level exam only.",
-            field="parts",
-        )
+        return "A product label overrides a rule, and that is asked at level exam only."
+    version = part.module_version
+    if not made_from_a_module(family):
+        return "This exercise is not made from a module. Choose none." if version else ""
+    if version is None:
+        return "This exercise is made from a module\u2019s own steps. Choose the module."
+    return "" if _usable(academy, version) else "Choose a published module of your academy."
+
+
+def _usable(academy: Academy, version: ModuleVersion) -> bool:
+    return version.academy_id == academy.pk and version.state == ModuleVersion.State.PUBLISHED
 
 
 def require_educator(academy: Academy, by: Person) -> None:

@@ -74,11 +74,12 @@ def paper_results(request: ActingRequest, token: str) -> HttpResponse:
 @acting(Role.EDUCATOR)
 def paper_preview(request: ActingRequest, token: str) -> HttpResponse:
     paper = visible_paper(request, token)
-    people = Person.objects.filter(pk__in=_own_questions(paper).values("apprentice"))
+    own = _questions(paper).filter(apprentice__isnull=False)
+    people = Person.objects.filter(pk__in=own.values("apprentice"))
     people = people.order_by("name", "pk")
     wanted = people.filter(token=request.GET.get("for", "")).first()
     person = wanted or people.first() if not paper.same_numbers else None
-    rows = Question.objects.filter(paper=paper, apprentice=person, attempt=1).order_by("position")
+    rows = _questions(paper).filter(apprentice=person).order_by("position")
     context = {
         "paper": paper,
         "seed": seed_words(paper.seed),
@@ -89,8 +90,8 @@ def paper_preview(request: ActingRequest, token: str) -> HttpResponse:
     return render(request, "exercises/paper_preview.html", context)
 
 
-def _own_questions(paper: Paper) -> QuerySet[Question]:
-    return Question.objects.filter(paper=paper, apprentice__isnull=False, attempt=1)
+def _questions(paper: Paper) -> QuerySet[Question]:
+    return Question.objects.filter(paper=paper, edition=paper.edition, attempt=1)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -12,7 +12,7 @@ from academy.exercises import services
 from academy.exercises.models import AnswerSheet, Paper
 from academy.exercises.queries.keys import key_views
 from academy.exercises.services import PartWanted, Wanted
-from academy.exercises.services.sheets import questions_of
+from academy.exercises.services.keeping import questions_of
 from tests.site.factories import CohortFactory, CohortPlaceFactory
 
 if TYPE_CHECKING:

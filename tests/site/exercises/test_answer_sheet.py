@@ -16,7 +16,7 @@ from academy.craft.exercise.engine import mark, paper_total
 from academy.exercises import services
 from academy.exercises.errors import PaperError
 from academy.exercises.models import Answer, AnswerSheet, Paper, Question
-from academy.exercises.services.sheets import questions_of, rows_of, written
+from academy.exercises.services.keeping import questions_of, rows_of, written
 from academy.people.models import Cohort, Person, Role
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, WHITE, SetPaper, right_answers
 from tests.site.factories import CohortPlaceFactory

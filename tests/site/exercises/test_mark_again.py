@@ -19,7 +19,7 @@ from academy.exercises.models import Answer, AnswerSheet, Paper
 from academy.exercises.queries.standing import passed_now, standing_answers
 from academy.exercises.remarking import remarked
 from academy.exercises.services import PartWanted
-from academy.exercises.services.sheets import questions_of
+from academy.exercises.services.keeping import questions_of
 from tests.site.exercises.conftest import SetPaper, right_answers
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from academy.exercises import services
 from academy.exercises.models import AnswerSheet, Paper
-from academy.exercises.services.sheets import questions_of
+from academy.exercises.services.keeping import questions_of
 from tests.site.exercises.conftest import WHITE, SetPaper, right_answers
 
 if TYPE_CHECKING:

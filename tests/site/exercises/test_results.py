@@ -18,7 +18,7 @@ from django.utils import timezone
 from academy.exercises import services
 from academy.exercises.models import AnswerSheet, Paper
 from academy.exercises.queries.results import results_of
-from academy.exercises.services.sheets import questions_of
+from academy.exercises.services.keeping import questions_of
 from academy.people.models import Cohort, Person, Role
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, SetPaper, right_answers
 from tests.site.factories import CohortPlaceFactory

@@ -1,0 +1,32 @@
+"""What the worker does for papers: questions for many, and sheets whose time is up."""
+
+from __future__ import annotations
+
+from academy.exercises.models import AnswerSheet, Paper
+from academy.exercises.services.draws import draw_rest
+from academy.exercises.services.timed import end_if_over
+
+
+def draw_questions(paper_id: int, edition: int) -> None:
+    """Draw for everybody who has no questions of this edition of a paper yet."""
+    draw_rest(paper_id, edition)
+
+
+def end_sheet(sheet_id: int) -> None:
+    """Hand in one sheet of a test, unless its apprentice did so in time."""
+    end_if_over(AnswerSheet.objects.get(pk=sheet_id))
+
+
+def end_sheets(paper_id: int) -> None:
+    """Hand in what is open of a test that was closed."""
+    for sheet in AnswerSheet.objects.filter(paper=paper_id, submitted_at__isnull=True):
+        end_if_over(sheet)
+
+
+def end_open_tests() -> None:
+    """Every night: the sheets of tests whose last day is over, and any that was missed."""
+    tests = AnswerSheet.objects.filter(
+        paper__kind=Paper.Kind.TEST, paper__withdrawn_at__isnull=True, submitted_at__isnull=True
+    )
+    for sheet in tests:
+        end_if_over(sheet)
