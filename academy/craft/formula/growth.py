@@ -19,6 +19,6 @@ def regrowth_after(weeks: Decimal | int, cm_a_month: Decimal) -> Decimal:
     return cm_a_month * weeks * DAYS_IN_A_WEEK / DAYS_IN_A_MONTH
 
 
-def months_grown(regrowth_cm: Decimal, cm_a_month: Decimal) -> Decimal:
+def months_of(regrowth_cm: Decimal, cm_a_month: Decimal) -> Decimal:
     """Months in which so much has grown."""
     return regrowth_cm / cm_a_month
