@@ -23,6 +23,11 @@ class LimitCheck:
     sentence: str
 
 
+def within(percent: Decimal, limit: Decimal) -> bool:
+    """Whether per cent on the head keep to a limit; exactly at it is allowed."""
+    return percent <= limit
+
+
 def check_limit(ingredient: str, percent_on_head: Decimal, rules: Rules) -> LimitCheck:
     """Compare per cent on the head with ``legal_limit.<ingredient>``.
 
@@ -30,7 +35,7 @@ def check_limit(ingredient: str, percent_on_head: Decimal, rules: Rules) -> Limi
     volumes, so the exact conversion (12.14 %) is not a reason to refuse.
     """
     limit = rules.decide("legal_limit", ingredient=ingredient)
-    allowed = percent_on_head <= limit.number
+    allowed = within(percent_on_head, limit.number)
     found, bound = shown(percent_on_head, 2), shown(limit.number)
     if not allowed:
         sentence = f"Refused: {found} % in the mixture is above the limit of {bound} %."

@@ -41,6 +41,11 @@ def ingredient_on_the_head(percent_in_tube: Decimal, d: Decimal) -> Decimal:
     return percent_in_tube / (1 + d)
 
 
+def in_equal_parts(percent: Decimal, parts: int) -> Decimal:
+    """Per cent in a bowl of so many equal parts, of which one holds ``percent``."""
+    return percent / parts
+
+
 def round_up_to(grams: Decimal, step: Decimal) -> Decimal:
     """The next multiple of ``step``; a figure that is one already stays."""
     return (grams / step).to_integral_value(rounding=ROUND_CEILING) * step

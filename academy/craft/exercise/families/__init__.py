@@ -11,6 +11,7 @@ from academy.craft.exercise.families.foil_plan import FoilPlan
 from academy.craft.exercise.families.mixing_ratio_quantities import MixingRatioQuantities
 from academy.craft.exercise.families.neutralise_a_tone import NeutraliseATone
 from academy.craft.exercise.families.strand_check_decision import StrandCheckDecision
+from academy.craft.exercise.families.strength_on_the_head import StrengthOnTheHead
 
 if TYPE_CHECKING:
     from academy.craft.exercise.family import Family
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 _ALL: tuple[Family[Any], ...] = (
     DiluteADeveloper(),
     BlendTwoDevelopers(),
+    StrengthOnTheHead(),
     MixingRatioQuantities(),
     CoverWhiteHair(),
     NeutraliseATone(),
