@@ -165,6 +165,11 @@ class WorkedBowl:
     findings: tuple[Finding, ...]
 
     @property
+    def ingredient_name(self) -> str:
+        """The ingredient in words; empty where none was named."""
+        return INGREDIENTS.get(self.bowl.ingredient, "")
+
+    @property
     def refused(self) -> bool:
         """Whether something here may not be put on a head at all."""
         return any(finding.weight is Weight.REFUSE for finding in self.findings)
@@ -181,13 +186,14 @@ def work_out(bowl: Bowl, rules: Rules) -> WorkedBowl:
     )
     strength = rules.decide("developer_strength", task=use.task)
     ratio = rules.decide("mixing_ratio", kind=use.kind) if use.has_ratio else None
-    findings = (
+    found = (
         *_limit_findings(peroxide, "Peroxide"),
         *_limit_findings(ingredient, INGREDIENTS.get(bowl.ingredient, "").capitalize()),
         *_top_findings(bowl, use, rules),
         *_label_findings(use, rules.label),
         *_off_rule(bowl, strength, ratio, rules),
     )
+    findings = tuple(sorted(found, key=lambda finding: list(Weight).index(finding.weight)))
     return WorkedBowl(
         bowl, use, peroxide, ingredient, strength, ratio, _times(use, rules), findings
     )

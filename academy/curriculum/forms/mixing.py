@@ -78,13 +78,13 @@ class BowlForm(BlockworkForm):
         empty_label=_("None"),
     )
     colour = weighed(_("Colour or powder"), required=True, least=1)
+    other = weighed(_("Conditioner or shampoo"))
     developer = weighed(_("Developer"), required=True)
     strength = StrengthField(label=_("Its strength"), help_text=_("For example 6 % or 20 vol"))
     developer_2 = weighed(_("Second developer, or neutral cream"))
     strength_2 = StrengthField(
         label=_("Its strength"), required=False, help_text=_("Empty: no peroxide")
     )
-    other = weighed(_("Conditioner or shampoo"))
     ingredient = forms.ChoiceField(
         label=_("Ingredient with a limit"),
         choices=[("", _("None")), *INGREDIENTS.items()],
