@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -10,31 +11,24 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from academy.craft.exercise.engine import Level, families
 from academy.curriculum.house import rules_today
-from academy.curriculum.models import ModuleVersion, ProductLabel
-from academy.exercises.drawing import PartWanted
+from academy.curriculum.models import ModuleVersion
 from academy.exercises.errors import PaperError
 from academy.exercises.models import Paper
+from academy.exercises.part_form import Offered, PartForm, made_families, published, row_of
 from academy.exercises.seeds import new_seed, read_seed, seed_words
-from academy.exercises.services.wanted import MOST_PARTS, MOST_QUESTIONS, Wanted
+from academy.exercises.services.wanted import MOST_MINUTES, MOST_PARTS, Wanted
 from academy.people.models import Cohort
 from academy.web.forms import BlockworkForm, DayField, TokenField, UnitField
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from academy.people.models import Academy
     from academy.web.forms import ErrorLine
+    from academy.web.refused import Refused
 
-LEVELS = {
-    Level.FIRST: _("first: one step"),
-    Level.WORKING: _("working: the whole sum"),
-    Level.EXAM: _("exam: turned round, or a label decides"),
-}
 KINDS = (
-    (Paper.Kind.PRACTICE, _("Practice: may be answered again, on new numbers")),
-    (Paper.Kind.TEST, _("Test: answered once")),
+    (Paper.Kind.PRACTICE, _("Practice: answered as often as one likes, the solution at once")),
+    (Paper.Kind.TEST, _("Test: answered once, the solution is shown when it is closed")),
 )
 NUMBERS = (
     ("own", _("Different numbers for each apprentice")),
@@ -42,39 +36,6 @@ NUMBERS = (
 )
 # Marks the paper's form as wrong while a part is; the lines of the part itself are shown.
 LOOK_AT_PARTS = "Look at the parts."
-
-
-class PartForm(BlockworkForm):
-    """One row of a paper."""
-
-    family = forms.ChoiceField(label=_("Exercise"))
-    level = forms.ChoiceField(label=_("Level"), choices=[(k.value, v) for k, v in LEVELS.items()])
-    count = forms.IntegerField(
-        label=_("Questions"), min_value=1, max_value=MOST_QUESTIONS, initial=2
-    )
-    label = forms.ModelChoiceField(
-        label=_("Product label"),
-        queryset=ProductLabel.objects.none(),
-        to_field_name="token",
-        required=False,
-        empty_label=_("None"),
-    )
-
-    def __init__(self, *args: Any, academy: Academy, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        offered = [(family.key, family.title) for family in families()]
-        self.fields["family"].choices = offered  # type: ignore[attr-defined]
-        labels = ProductLabel.objects.filter(academy=academy).order_by("name")
-        self.fields["label"].queryset = labels  # type: ignore[attr-defined]
-        self.fields["count"].widget.attrs["inputmode"] = "numeric"
-
-    @property
-    def number(self) -> str:
-        return str(self.prefix).removeprefix("part-")
-
-    def wanted(self) -> PartWanted:
-        data = self.cleaned_data
-        return PartWanted(data["family"], Level(data["level"]), data["count"], data["label"])
 
 
 class PaperForm(BlockworkForm):
@@ -96,6 +57,16 @@ class PaperForm(BlockworkForm):
         label=_("Numbers"), choices=NUMBERS, widget=forms.RadioSelect, initial="own"
     )
     due_on = DayField(label=_("Last day to hand in"), required=False)
+    minutes = UnitField(
+        "min",
+        label=_("Time for a test"),
+        required=False,
+        min_value=1,
+        max_value=MOST_MINUTES,
+        places=0,
+        example="40 min",
+        help_text=_("Counted from when each begins. May stay empty."),
+    )
     pass_share = UnitField(
         "%", label=_("Pass at"), min_value=1, max_value=100, places=0, example="75 %"
     )
@@ -113,6 +84,7 @@ class PaperForm(BlockworkForm):
         help_text=_("The same seed gives the same questions. Note it to set a paper again."),
     )
     key = TokenField()
+    edition = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     def __init__(
         self,
@@ -121,31 +93,40 @@ class PaperForm(BlockworkForm):
         academy: Academy,
         typed: QueryDict | None = None,
         asked: QueryDict | None = None,
+        like: Paper | None = None,
+        editing: Paper | None = None,
     ) -> None:
         """`data` is checked; `typed` is only shown again, for a page that adds or takes a row.
 
-        `asked`, the address of a new paper, may name the `family` and the `module` to begin with.
+        A new paper begins with what `asked`, its address, names (`family`, `module`), or as one
+        `like` another with other numbers; `editing` is a paper that is changed.
         """
-        asked = asked or QueryDict()
         shown = typed if typed is not None else data
-        super().__init__(data, initial=_initial(typed) if shown else _fresh(academy, asked))
+        offered = Offered.by(academy)
+        first, rows = _beginning(academy, asked or QueryDict(), editing or like, offered)
+        if editing is not None:
+            first |= _of_this(editing)
+        super().__init__(data, initial=_initial(typed) if shown is not None else first)
         self.fields["cohort"].queryset = (  # type: ignore[attr-defined]
             Cohort.objects.filter(academy=academy).open().order_by("name")
         )
-        self.fields["module_version"].queryset = (  # type: ignore[attr-defined]
-            ModuleVersion.objects.filter(academy=academy, state=ModuleVersion.State.PUBLISHED)
-            .select_related("module")
-            .order_by("module__position")
-        )
+        self.fields["module_version"].queryset = published(academy)  # type: ignore[attr-defined]
+        if shown is not None:
+            rows = {row: _initial(typed, row) for row in _rows(shown)}
         self.parts = [
-            PartForm(
-                data,
-                prefix=f"part-{row}",
-                academy=academy,
-                initial=_initial(typed, row) if shown else {"family": asked.get("family")},
-            )
-            for row in _rows(shown)
+            PartForm(data, prefix=f"part-{row}", offered=offered, initial=initial)
+            for row, initial in rows.items()
         ]
+
+    def refuse(self, refused: Refused) -> None:
+        """Show a refusal beside its field; that of a part in its row, which keeps what it has."""
+        part = refused.part if isinstance(refused, PaperError) else None
+        if part is None:
+            super().refuse(refused)
+            return
+        row = self.parts[part - 1]
+        row.add_error(refused.field if refused.field in row.fields else "family", refused.message)
+        self.add_error(None, ValidationError(LOOK_AT_PARTS, code="parts"))
 
     def clean(self) -> dict[str, Any]:
         wrong = [part for part in self.parts if not part.is_valid()]
@@ -177,19 +158,54 @@ class PaperForm(BlockworkForm):
             same_numbers=data["numbers"] == "same",
             kind=data["kind"],
             due_on=data["due_on"],
+            minutes=None if data["minutes"] is None else int(data["minutes"]),
             pass_share=int(data["pass_share"]),
             module_version=data["module_version"],
         )
 
 
-def _fresh(academy: Academy, asked: QueryDict) -> Mapping[str, Any]:
-    """What a new paper begins with. One query."""
-    share = rules_today(academy).number("paper_pass_share")
-    return {
-        "seed": seed_words(new_seed()),
-        "pass_share": share,
-        "module_version": asked.get("module"),
+Rows = dict[int, Mapping[str, Any]]
+
+
+def _beginning(
+    academy: Academy, asked: QueryDict, like: Paper | None, offered: Offered
+) -> tuple[dict[str, Any], Rows]:
+    """What a form that nobody has typed in begins with, and its rows. At most two queries."""
+    seed = {"seed": seed_words(new_seed())}
+    if like is not None:
+        current = {version.module_id: version for version in offered.versions.values()}
+        parts = like.parts.filter(apprentice__isnull=True)
+        stored = parts.select_related("label", "module_version")
+        rows: Rows = {row: row_of(part, current) for row, part in enumerate(stored)}
+        return _like(like, current) | seed, rows or {0: {}}
+    module = asked.get("module")
+    wanted = asked.getlist("family")[:MOST_PARTS] or [""]
+    made = made_families()
+    rows = {
+        row: {"family": family, "module": module if family in made else ""}
+        for row, family in enumerate(wanted)
     }
+    share = rules_today(academy).number("paper_pass_share")
+    return {"pass_share": share, "module_version": module} | seed, rows
+
+
+def _like(paper: Paper, current: Mapping[int, ModuleVersion]) -> dict[str, Any]:
+    version = paper.module_version
+    now = current.get(version.module_id) if version else None
+    return {
+        "cohort": paper.cohort.token,
+        "title": paper.title,
+        "kind": paper.kind,
+        "numbers": "same" if paper.same_numbers else "own",
+        "minutes": paper.minutes,
+        "pass_share": paper.pass_share,
+        "module_version": now.token if now else "",
+    }
+
+
+def _of_this(paper: Paper) -> dict[str, Any]:
+    """What only the paper itself keeps, and another like it does not."""
+    return {"seed": seed_words(paper.seed), "due_on": paper.due_on, "edition": paper.edition}
 
 
 def _initial(typed: QueryDict | None, row: int | None = None) -> Mapping[str, Any]:
@@ -201,10 +217,8 @@ def _initial(typed: QueryDict | None, row: int | None = None) -> Mapping[str, An
     return {k.removeprefix(start): v for k, v in typed.dict().items() if k.startswith(start)}
 
 
-def _rows(data: QueryDict | None) -> list[int]:
+def _rows(data: QueryDict) -> list[int]:
     """The numbers of the rows, as many as may be; a post that names none has none."""
-    if data is None:
-        return [0]
     named = [int(row) for row in data.getlist("row") if row.isascii() and row.isdigit()]
     return list(dict.fromkeys(row for row in named if row < 1000))[: MOST_PARTS + 1]
 

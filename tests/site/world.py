@@ -430,6 +430,7 @@ def _tokens(
         "label": label.token,
         "award": award.token,
         "paper": paper.token,
+        "fresh_paper": set_a_paper(staffed, title="Not begun yet", seed=SEED - 1).token,
         "sheet": sheet.token,
         "handed_in": handed_in,
         "print": printed.token,

@@ -86,6 +86,7 @@ __all__ = [
     "draw_paper",
     "families",
     "family_of",
+    "has_picture",
     "is_diagnosable",
     "made_from_a_module",
     "mark",
@@ -211,6 +212,11 @@ def _is_made(kind: type[Family[Any]]) -> bool:
     return issubclass(kind, MadeFrom)
 
 
+def has_picture(family: Family[Any]) -> bool:
+    """Whether the questions of a family have a drawing."""
+    return isinstance(family, Pictured)
+
+
 def pose(
     family: Family[P],
     drawn: Drawn[P],
@@ -292,9 +298,9 @@ def worked(question: Question, answers: Mapping[str, str] | None = None) -> tupl
 def picture_of(question: Question) -> Picture | None:
     """The drawing of a question, from its parameters; None where it has none."""
     family = family_of(question.family, question.version)
-    if not isinstance(family, Pictured):
+    if not has_picture(family):
         return None
-    return family.picture(family.parameters(**question.parameters))
+    return cast("Pictured", family).picture(family.parameters(**question.parameters))
 
 
 def settled_anew(question: Question, rules: Rules) -> Question | None:

@@ -89,22 +89,28 @@ def _check_parts(academy: Academy, parts: Sequence[PartWanted]) -> None:
             field="parts",
         )
     for number, part in enumerate(parts, 1):
-        if why := _part_trouble(academy, part):
-            raise PaperError(why, field="parts", part=number)
+        _check_part(academy, part, number)
 
 
-def _part_trouble(academy: Academy, part: PartWanted) -> str:
-    """What keeps a part from being asked, before anything is drawn; empty where nothing does."""
+def _check_part(academy: Academy, part: PartWanted, number: int) -> None:
     try:
         family = family_of(part.family)
     except ExerciseError as error:
-        return str(error)
+        raise PaperError(str(error), field="parts", part=number) from error
     if part.label and part.label.academy_id != academy.pk:
-        return "Choose a label of your academy."
+        raise PaperError("Choose a label of your academy.", field="label", part=number)
     if part.label and part.level is not Level.EXAM:
-        return "A product label overrides a rule, and that is asked at level exam only."
-    version = part.module_version
-    if not made_from_a_module(family):
+        raise PaperError(
+            "A product label overrides a rule, and that is asked at level exam only.",
+            field="label",
+            part=number,
+        )
+    if why := _module_trouble(academy, part.module_version, made_from_a_module(family)):
+        raise PaperError(why, field="module", part=number)
+
+
+def _module_trouble(academy: Academy, version: ModuleVersion | None, needed: bool) -> str:
+    if not needed:
         return "This exercise is not made from a module. Choose none." if version else ""
     if version is None:
         return "This exercise is made from a module\u2019s own steps. Choose the module."

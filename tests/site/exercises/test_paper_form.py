@@ -8,6 +8,8 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from academy.curriculum.services import make_rule_set
@@ -208,3 +210,56 @@ def test_the_look_lists_every_rule_with_its_source(client: Client, filled: dict[
     assert spread.startswith(
         '<b>0.075 g, the standard rule</b> <span class="quiet">(academy rule; to be confirmed)'
     )
+
+
+def test_a_part_that_cannot_be_drawn_is_named_with_the_reason_and_nothing_is_lost(
+    client: Client, filled: dict[str, Any], learner: Person
+) -> None:
+    two = {**filled, "row": ["0", "1"], "part-1-family": "scale-a-recipe-to-a-head"}
+    two |= {"part-1-level": "first", "part-1-count": "37", "part-0-count": "1"}
+    page = client.post(URL, {**two, "act": "look"}).text
+    assert '<a href="#id_part-1-family">Part 2, Exercise: There are not 37 different' in page
+    assert 'value="Developer and bowl"' in page
+    assert 'name="part-1-count" value="37"' in page
+    assert not Paper.objects.exists()
+
+
+def test_a_label_at_another_level_is_said_beside_the_label(
+    client: Client, filled: dict[str, Any], academy: Academy, educator: Person
+) -> None:
+    fields = {"kind": "permanent", "ratios": ["1.5"]}
+    label = enter_label(academy=academy, by=educator, name="Cream B", fields=fields)
+    page = client.post(URL, {**filled, "part-0-label": label.token, "act": "look"}).text
+    assert '<a href="#id_part-0-label">Part 1, Product label: ' in page
+
+
+def test_a_test_takes_a_time_and_practice_none(client: Client, filled: dict[str, Any]) -> None:
+    page = client.post(URL, {**filled, "minutes": "40", "act": "look"}).text
+    assert "Only a test has a time." in page
+    client.post(URL, looked(client, {**filled, "kind": "test", "minutes": "40 min"}))
+    assert Paper.objects.get().minutes == 40
+
+
+def test_exercises_stand_under_their_groups_in_the_select(client: Client) -> None:
+    page = client.get(URL).text
+    groups = re.findall(r'<optgroup label="([^"]+)"', page)
+    assert groups[0] == "Calculations"
+    assert page.index("Calculations") < page.index('value="dilute-a-developer"')
+
+
+def test_a_link_may_name_several_exercises(client: Client) -> None:
+    page = client.get(f"{URL}?family=cover-white-hair&family=dilute-a-developer").text
+    assert page.count('name="row"') == 2
+    assert '<option value="dilute-a-developer" selected>' in page
+
+
+def test_many_parts_ask_the_database_no_more_often_than_one(
+    client: Client, filled: dict[str, Any]
+) -> None:
+    counts = []
+    for rows in (1, 20):
+        many = {**filled, "row": [str(row) for row in range(rows)], "act": "add"}
+        with CaptureQueriesContext(connection) as asked:
+            client.post(URL, many)
+        counts.append(len(asked))
+    assert counts[0] == counts[1]
