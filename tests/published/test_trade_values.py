@@ -1,10 +1,10 @@
 """Figures of the trade against the outside: ``shared/checks/trade.csv``, each row with its source.
 
 Covered here: peroxide strength, dilution, crossing, strength on the head, legal limits, ratio,
-white hair, undertone, weave and foils. C71 and the warning of C70 are minutes that an examiner
-allows: nothing is computed from them. Left for the issue that builds their computing: C47 (air at work),
-C58-C62 (lift, pre-pigment), C63-C66 (growth, density, elasticity), C67-C69
-(tests), C72-C74 (counts, grading), C79 (lightener ceiling).
+white hair, undertone, lift, weave and foils. C71 and the warning of C70 are minutes that an
+examiner allows: nothing is computed from them. Left for the issue that builds their computing:
+C47 (air at work), C62 (pre-pigment), C63-C66 (growth, density, elasticity), C67-C69 (tests),
+C72-C74 (counts, grading).
 """
 
 from __future__ import annotations
@@ -26,7 +26,9 @@ from academy.craft.formula.alligation import (
 )
 from academy.craft.formula.dilution import neutral_to_add, parts, stock_for, thinned, total_from
 from academy.craft.formula.errors import FormulaError
+from academy.craft.formula.exposure import Nearness, lightener_exposure
 from academy.craft.formula.foils import foil_count, woven_share
+from academy.craft.formula.lift import PRODUCT_OF, Hair, Ladder, Place, ProductKind, lift_with
 from academy.craft.formula.limits import check_limit, label_must_say_ammonia
 from academy.craft.formula.mixture import (
     bowl_of,
@@ -264,3 +266,31 @@ def test_what_shows_at_a_depth_and_what_cancels_it(row_id: str) -> None:
     assert (found.stage.word, found.counter_tone.word) == (stage, counter_tone)
     accepted = ROWS[row_id]["tolerance"].removeprefix("accept ")
     assert found.accepted_stages == (() if accepted == "exact" else (accepted,))
+
+
+@pytest.mark.parametrize("row_id", ["C58", "C59", "C60"])
+def test_lift_by_strength_is_common_practice(row_id: str) -> None:
+    (volume,) = figures(ROWS[row_id]["inputs"])
+    found = lift_with(percent_of_volume(volume), RULES)
+    depths = figures(ROWS[row_id]["expected"])
+    assert (found.least, found.most) == (depths[0], depths[-1])
+    accepted = re.search(r"accept up to (\d)", ROWS[row_id]["tolerance"])
+    assert found.accepted_most == (D(accepted[1]) if accepted else depths[-1])
+
+
+def test_c61_colour_does_not_lift_tinted_hair() -> None:
+    assert ROWS["C61"]["expected"].startswith("no lift of the tinted part")
+    assert lift_with(D(12), RULES, tinted=True).most == 0
+    for place in Place:
+        task = Ladder.of(RULES).task_for(D(2), Hair(6, tinted=True, place=place))
+        assert PRODUCT_OF[task] is ProductKind.LIGHTENER
+
+
+def test_c79_lightener_past_its_ceiling_is_warned_of() -> None:
+    (minutes,) = figures(ROWS["C79"]["inputs"])
+    ceiling, earlier, later = figures(ROWS["C79"]["expected"])
+    exposure = lightener_exposure(minutes, Place.SCALP, RULES)
+    assert ROWS["C79"]["expected"].startswith("warn")
+    assert exposure.nearness is Nearness.OVER
+    assert exposure.ceiling.number == ceiling
+    assert earlier <= RULES.number("lightener_warn") <= later

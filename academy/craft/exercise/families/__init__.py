@@ -8,6 +8,7 @@ from academy.craft.exercise.families.blend_two_developers import BlendTwoDevelop
 from academy.craft.exercise.families.cover_white_hair import CoverWhiteHair
 from academy.craft.exercise.families.dilute_a_developer import DiluteADeveloper
 from academy.craft.exercise.families.foil_plan import FoilPlan
+from academy.craft.exercise.families.lightener_and_lift_choice import LightenerAndLiftChoice
 from academy.craft.exercise.families.mixing_ratio_quantities import MixingRatioQuantities
 from academy.craft.exercise.families.neutralise_a_tone import NeutraliseATone
 from academy.craft.exercise.families.strand_check_decision import StrandCheckDecision
@@ -23,6 +24,7 @@ _ALL: tuple[Family[Any], ...] = (
     MixingRatioQuantities(),
     CoverWhiteHair(),
     NeutraliseATone(),
+    LightenerAndLiftChoice(),
     FoilPlan(),
     StrandCheckDecision(),
 )
