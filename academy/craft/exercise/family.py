@@ -57,6 +57,7 @@ class Tolerances:
     strength: Tolerance
     share: Tolerance
     length: Tolerance
+    area: Tolerance
     spacing: Tolerance
     eye_share: Tolerance
     eye_depth: Tolerance

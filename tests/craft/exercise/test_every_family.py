@@ -46,6 +46,8 @@ HOUSES = {
         6,
     ),
 }
+SMALL = {("scale-a-recipe-to-a-head", Level.FIRST): 15}
+"""Levels that have no more questions than these, by the trade page."""
 MODULE = Material(
     "Foil folding",
     tuple(
@@ -161,7 +163,8 @@ def test_the_same_seed_gives_the_same_question(family: str, level: Level, house:
 
 @pytest.mark.parametrize(("family", "level", "house"), CASES)
 def test_seeds_give_many_different_questions(family: str, level: Level, house: str) -> None:
-    assert len({question.identity for question in drawn(family, level, house)}) >= 20
+    found = {question.identity for question in drawn(family, level, house)}
+    assert len(found) >= SMALL.get((family, level), 20)
 
 
 NOISE = re.compile(

@@ -7,12 +7,19 @@ from typing import TYPE_CHECKING, Any
 from academy.craft.exercise.families.blend_two_developers import BlendTwoDevelopers
 from academy.craft.exercise.families.cover_white_hair import CoverWhiteHair
 from academy.craft.exercise.families.dilute_a_developer import DiluteADeveloper
+from academy.craft.exercise.families.eye_corners import EyeCorners
+from academy.craft.exercise.families.eye_depth import EyeDepth
+from academy.craft.exercise.families.eye_white_share import EyeWhiteShare
+from academy.craft.exercise.families.eye_woven_share import EyeWovenShare
 from academy.craft.exercise.families.foil_plan import FoilPlan
+from academy.craft.exercise.families.legal_and_safety_gate import LegalAndSafetyGate
 from academy.craft.exercise.families.lightener_and_lift_choice import LightenerAndLiftChoice
 from academy.craft.exercise.families.mixing_ratio_quantities import MixingRatioQuantities
 from academy.craft.exercise.families.neutralise_a_tone import NeutraliseATone
+from academy.craft.exercise.families.scale_a_recipe_to_a_head import ScaleARecipe
 from academy.craft.exercise.families.strand_check_decision import StrandCheckDecision
 from academy.craft.exercise.families.strength_on_the_head import StrengthOnTheHead
+from academy.craft.exercise.families.two_process_timing import TwoProcessTiming
 
 if TYPE_CHECKING:
     from academy.craft.exercise.family import Family
@@ -22,11 +29,18 @@ _ALL: tuple[Family[Any], ...] = (
     BlendTwoDevelopers(),
     StrengthOnTheHead(),
     MixingRatioQuantities(),
+    ScaleARecipe(),
     CoverWhiteHair(),
     NeutraliseATone(),
     LightenerAndLiftChoice(),
     FoilPlan(),
+    TwoProcessTiming(),
     StrandCheckDecision(),
+    LegalAndSafetyGate(),
+    EyeWhiteShare(),
+    EyeDepth(),
+    EyeWovenShare(),
+    EyeCorners(),
 )
 
 FAMILIES: dict[tuple[str, int], Family[Any]] = {
