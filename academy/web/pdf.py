@@ -9,6 +9,7 @@ later page three to four times faster.
 from __future__ import annotations
 
 import atexit
+import gc
 import logging
 import os
 from contextlib import contextmanager
@@ -47,22 +48,34 @@ def render_pdfs(pages: Sequence[str], *, stylesheets: Sequence[str]) -> tuple[by
     press = _press()
     styles = [_style(name) for name in stylesheets]
     home = _static().as_uri() + "/"
-    try:
-        documents = [
-            press.HTML(string=page, base_url=home, url_fetcher=_fetcher()).render(
-                font_config=_fonts(), stylesheets=styles
-            )
-            for page in pages
-        ]
-    except press.urls.FatalURLFetchingError as error:
-        # It is no Exception, and would end the worker process.
-        raise PdfError(str(error.__cause__ or error)) from error
-    sheets = [sheet for document in documents for sheet in document.pages]
-    with _faults() as faults:
-        content: bytes = documents[0].copy(sheets).write_pdf()
+    documents = []
+    with _set_aside():
+        try:
+            for page in pages:
+                html = press.HTML(string=page, base_url=home, url_fetcher=_fetcher())
+                documents.append(html.render(font_config=_fonts(), stylesheets=styles))
+                gc.freeze()
+        except press.urls.FatalURLFetchingError as error:
+            # It is no Exception, and would end the worker process.
+            raise PdfError(str(error.__cause__ or error)) from error
+        sheets = [sheet for document in documents for sheet in document.pages]
+        with _faults() as faults:
+            content: bytes = documents[0].copy(sheets).write_pdf()
     if faults:
         raise PdfError(f"The paper cannot be drawn whole: {faults[0]}.")
     return content, len(sheets)
+
+
+@contextmanager
+def _set_aside() -> Iterator[None]:
+    """Pages that are laid and set aside with `gc.freeze` are not looked through for every next one.
+
+    Otherwise a page costs a quarter more as the twentieth of a file than as the first.
+    """
+    try:
+        yield
+    finally:
+        gc.unfreeze()
 
 
 @contextmanager

@@ -7,6 +7,15 @@ from django.conf import settings
 from django.db import migrations, models
 
 
+def delete_prints_with_keys(apps, schema_editor):
+    """A print that held papers and key would pass for papers alone; it can be asked for again."""
+    prints = apps.get_model('exercises', 'PaperPrint').objects.filter(with_key=True)
+    for row in prints:
+        if row.file:
+            row.file.delete(save=False)
+    prints.delete()
+
+
 class Migration(migrations.Migration):
 
     dependencies = [
@@ -65,9 +74,20 @@ class Migration(migrations.Migration):
             model_name='question',
             name='exercises_question_common_position_once',
         ),
+        migrations.RunPython(delete_prints_with_keys, migrations.RunPython.noop),
         migrations.RemoveField(
             model_name='paperprint',
             name='with_key',
+        ),
+        migrations.AddField(
+            model_name='paperprint',
+            name='done',
+            field=models.PositiveSmallIntegerField(default=0),
+        ),
+        migrations.AddField(
+            model_name='paperprint',
+            name='people',
+            field=models.JSONField(default=list),
         ),
         migrations.AddField(
             model_name='answer',

@@ -19,7 +19,9 @@ def print_name(_row: PaperPrint, _name: str) -> str:
 class PaperPrint(models.Model):
     """A paper as PDF that somebody asked for. A worker makes the file.
 
-    `trouble` is the sentence for the one who waits, where it cannot be made at all.
+    `people` are the ids of the apprentices whose papers go in, in their order, and `done` counts
+    those that are laid: a worker makes them in batches. A 0 stands for all who get the same
+    numbers. `trouble` is the sentence for the one who waits, where it cannot be made at all.
     """
 
     class What(models.TextChoices):
@@ -33,6 +35,8 @@ class PaperPrint(models.Model):
     asked_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     asked_at = models.DateTimeField(default=timezone.now)
     job = models.ForeignKey(Job, models.SET_NULL, null=True, related_name="+")
+    people = models.JSONField(default=list)
+    done = models.PositiveSmallIntegerField(default=0)
     file = models.FileField(upload_to=print_name, blank=True)
     pages = models.PositiveSmallIntegerField(default=0)
     trouble = models.CharField(max_length=400, blank=True)
@@ -51,3 +55,13 @@ class PaperPrint(models.Model):
         if self.trouble or self.job is None:
             return JobState.FAILED
         return self.job.state
+
+    @property
+    def total(self) -> int:
+        """How many sets of sheets it will hold; 0 until a worker has begun."""
+        return len(self.people)
+
+    @property
+    def share(self) -> int:
+        """Per cent of the sets that are laid, rounded down."""
+        return 100 * self.done // self.total if self.total else 0
