@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import lru_cache
 
 from academy.craft.head.sheet import SHEET_HEAD, VIEWS, Place, locate
 from academy.craft.measure import Reading, Spot, shown
@@ -11,7 +12,9 @@ from academy.craft.measure import Reading, Spot, shown
 _MM = r"(-?\d{1,4}(?:\.\d{1,4})?)"
 _TAP = re.compile(rf"({'|'.join(VIEWS)}) {_MM} {_MM}")
 # A comma alone is a decimal mark, with a space behind it it parts the two.
-_ANGLES = re.compile(r"(-?\d{1,3}(?:[.,]\d{1,4})?)(?:[,;] | ?; ?| )(-?\d{1,2}(?:[.,]\d{1,4})?)")
+_ANGLES = re.compile(
+    r"(-?\d{1,3}(?:[.,]\d{1,4})?)(?:° round)?(?:[,;] | ?; ?| )(-?\d{1,2}(?:[.,]\d{1,4})?)(?:° up)?"
+)
 _FORM = (
     "Tap the place on the head, move the point with the arrow keys, or type the degrees round "
     "and up, for example 135 40."
@@ -29,8 +32,11 @@ def spot_at(azimuth: Decimal | float, elevation: Decimal | float) -> Spot:
     return Spot(Decimal(str(at.azimuth_deg)), Decimal(str(at.elevation_deg)), (x, y, z))
 
 
+@lru_cache(maxsize=4096)
 def read_spot(text: str) -> Reading:
     """A tap "top 12.5 -30" (view, mm to the right and up) or angles "-12.5 60" in degrees.
+
+    Angles are also read as a solution prints them, "38° round, 36° up".
 
     Never raises; a point beside the head is refused with a sentence.
     """
@@ -52,6 +58,7 @@ def read_spot(text: str) -> Reading:
     return Reading(text, spot, f"Placed on the {spot_shown(spot)}")
 
 
+@lru_cache(maxsize=4096)
 def spot_shown(spot: Spot) -> str:
     """The zone and the side a point lies in: "crown, 12 mm to the left"."""
     zone = Place.at(float(spot.azimuth), float(spot.elevation)).zone

@@ -34,7 +34,8 @@ VIEW_TITLES: Mapping[str, str] = MappingProxyType(
 )
 
 _ON_SURFACE = 1e-4
-_RAY_STEPS = 40  # a ray that grazes the silhouette converges slowly
+_RAY_STEPS = (8, 40)  # a ray that grazes the silhouette converges slowly
+_CONVERGED = 1e-9
 
 
 @dataclass(frozen=True)
@@ -110,8 +111,12 @@ def locate(view: str, u: float, v: float) -> Place | None:
     if not (abs(u) <= SHEET_HEAD.length_mm and abs(v) <= SHEET_HEAD.length_mm):
         return None
     base = u * np.array(seen.right, float) + v * np.array(seen.up, float)
-    p = SHEET_HEAD.ray(base, np.array(seen.toward, float), steps=_RAY_STEPS)
-    if abs(float(SHEET_HEAD.level(p)) - 1) > _ON_SURFACE:
+    p, off = base, 1.0
+    for steps in _RAY_STEPS:
+        if off > _CONVERGED:
+            p = SHEET_HEAD.ray(base, np.array(seen.toward, float), steps=steps)
+            off = abs(float(SHEET_HEAD.level(p)) - 1)
+    if off > _ON_SURFACE:
         return None
     azimuth, elevation = azimuth_elevation(p)
     return Place.at(float(azimuth), float(elevation))
