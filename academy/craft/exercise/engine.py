@@ -27,6 +27,7 @@ from academy.craft.exercise.family import (
     P,
     Picture,
     Pictured,
+    Solved,
     Tolerances,
     scalars_of,
 )
@@ -95,6 +96,7 @@ __all__ = [
     "pose",
     "seed_from",
     "settled_anew",
+    "solved_picture_of",
     "worked",
 ]
 
@@ -301,6 +303,17 @@ def picture_of(question: Question) -> Picture | None:
     if not has_picture(family):
         return None
     return cast("Pictured", family).picture(family.parameters(**question.parameters))
+
+
+def solved_picture_of(question: Question) -> Picture | None:
+    """The drawing of a question with the answer in its place; None where a drawing cannot hold it.
+
+    It belongs to the solution: whoever still answers must not see it.
+    """
+    family = family_of(question.family, question.version)
+    if not isinstance(family, Solved):
+        return None
+    return family.solved(family.parameters(**question.parameters))
 
 
 def settled_anew(question: Question, rules: Rules) -> Question | None:

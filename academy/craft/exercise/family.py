@@ -170,6 +170,14 @@ class Pictured(Protocol):
 
 
 @runtime_checkable
+class Solved(Protocol):
+    """A family whose worked solution is a drawing as well: the answer in its place."""
+
+    def solved(self, drawn: Any) -> Picture:
+        """The drawing of one question with its answer."""
+
+
+@runtime_checkable
 class MadeFrom(Protocol):
     """A family that draws from a module's own text; it draws nothing until it has some."""
 

@@ -16,6 +16,7 @@ from academy.craft.exercise.engine import (
     mark,
     picture_of,
     pose,
+    solved_picture_of,
 )
 from academy.craft.exercise.families.eye_corners import EyeCorners, Placing
 from academy.craft.exercise.spots import read_spot, spot_at
@@ -142,8 +143,8 @@ def test_the_sheet_shows_each_corner_squarely_and_does_not_tell(level: Level) ->
 
 
 def test_the_solved_sheet_marks_every_corner_with_its_number() -> None:
-    drawn_placing = EyeCorners().parameters(**DIAMOND.parameters)  # type: ignore[arg-type]
-    solved = EyeCorners().solved(drawn_placing)
+    solved = solved_picture_of(DIAMOND)
+    assert solved is not None
     is_fit_for_a_page(solved, 15_000)
     assert "1: Front corner." in solved.words
     assert [f">{number}</text>" in solved.svg for number in (1, 2, 3)] == [True] * 3
