@@ -1,9 +1,9 @@
 """Figures of the trade against the outside: ``shared/checks/trade.csv``, each row with its source.
 
 Covered here: peroxide strength, dilution, crossing, strength on the head, legal limits, ratio,
-white hair, undertone, lift, weave and foils. C71 and the warning of C70 are minutes that an
+white hair, undertone, lift, growth, weave and foils. C71 and the warning of C70 are minutes that an
 examiner allows: nothing is computed from them. Left for the issue that builds their computing:
-C47 (air at work), C62 (pre-pigment), C63-C66 (growth, density, elasticity), C67-C69 (tests),
+C47 (air at work), C62 (pre-pigment), C65-C66 (density, elasticity), C67-C69 (tests),
 C72-C74 (counts, grading).
 """
 
@@ -28,6 +28,7 @@ from academy.craft.formula.dilution import neutral_to_add, parts, stock_for, thi
 from academy.craft.formula.errors import FormulaError
 from academy.craft.formula.exposure import Nearness, lightener_exposure
 from academy.craft.formula.foils import foil_count, woven_share
+from academy.craft.formula.growth import CM_IN_AN_INCH, months_of, regrowth_after
 from academy.craft.formula.lift import PRODUCT_OF, Hair, Ladder, Place, ProductKind, lift_with
 from academy.craft.formula.limits import check_limit, label_must_say_ammonia
 from academy.craft.formula.mixture import (
@@ -142,6 +143,8 @@ COMPUTED: dict[str, Callable[[Figures], Figures]] = {
     "C52": lambda n: [*lowest((100 - normal_share(n[0]), normal_share(n[0]))), normal_share(n[0])],
     "C53": lambda n: list(shared(n[0], normal_share(n[1]), 100 - normal_share(n[1]))),
     "C76": lambda n: [woven_share(*n)],
+    "C63": lambda n: [regrowth_after(n[1], n[0])],
+    "C64": lambda n: [months_of(n[0] * CM_IN_AN_INCH, RULES.number("growth"))],
     "C77": lambda n: [foil_count(*n)],
     "C78": lambda _: [white_percent(1, 2)],
 }
