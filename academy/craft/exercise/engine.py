@@ -49,7 +49,6 @@ from academy.craft.exercise.question import (
     Safety,
     Scalar,
 )
-
 from academy.craft.rules import RuleError
 
 if TYPE_CHECKING:
