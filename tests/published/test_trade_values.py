@@ -1,10 +1,9 @@
 """Figures of the trade against the outside: ``shared/checks/trade.csv``, each row with its source.
 
 Covered here: peroxide strength, dilution, crossing, strength on the head, legal limits, ratio,
-white hair, undertone, lift, growth, weave and foils. C71 and the warning of C70 are minutes that an
-examiner allows: nothing is computed from them. Left for the issue that builds their computing:
-C47 (air at work), C62 (pre-pigment), C65-C66 (density, elasticity), C67-C69 (tests),
-C72-C74 (counts, grading).
+white hair, undertone, lift, growth, weave and foils. C71 and the warning of C70 are minutes that
+an examiner allows: nothing is computed from them. Left for the issue that builds their computing:
+C47 (air at work), C65-C66 (density, elasticity), C67-C69 (tests), C72-C74 (counts, grading).
 """
 
 from __future__ import annotations
@@ -39,6 +38,7 @@ from academy.craft.formula.mixture import (
     ratio_of,
     shared,
 )
+from academy.craft.formula.prepigment import pre_pigment
 from academy.craft.formula.strength import (
     BAR_L_PER_MOL,
     PEROXIDE_G_PER_MOL,
@@ -297,3 +297,12 @@ def test_c79_lightener_past_its_ceiling_is_warned_of() -> None:
     assert exposure.nearness is Nearness.OVER
     assert exposure.ceiling.number == ceiling
     assert earlier <= RULES.number("lightener_warn") <= later
+
+
+def test_c62_from_light_to_dark_is_filled_with_the_warmth_of_the_target() -> None:
+    present, target = map(int, figures(ROWS["C62"]["inputs"]))
+    needed, warmth = ROWS["C62"]["expected"].split(", ")
+    plan = pre_pigment(present, target, RULES)
+    assert plan.needed is (needed == "pre-pigment needed")
+    # Charts differ by half a step: the table says orange there and accepts red-orange.
+    assert warmth in {plan.warmth.stage.word, *plan.warmth.accepted_stages}
