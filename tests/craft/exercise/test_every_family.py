@@ -46,7 +46,7 @@ HOUSES = {
         6,
     ),
 }
-SMALL = {("scale-a-recipe-to-a-head", Level.FIRST): 15}
+SMALL = {("scale-a-recipe-to-a-head", Level.FIRST): 15, ("gloss-equal-parts", Level.FIRST): 5}
 """Levels that have no more questions than these, by the trade page."""
 MODULE = Material(
     "Foil folding",
