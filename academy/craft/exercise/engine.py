@@ -182,6 +182,11 @@ def _nothing_to_ask(family: Family[Any], level: Level, slip: str) -> str:
     what = f"\u201c{family.title}\u201d at level {level}"
     if slip:
         return f"No question of {what} shows this slip under these rules."
+    if made_from_a_module(family):
+        return (
+            f"No question of {what} can be made from this module: it has too few steps, or the "
+            "same step stands in it twice. Choose another module."
+        )
     return (
         f"No question of {what} can be drawn under these rules: the slips cannot be told apart, "
         "or there is nothing to ask. Look at the house rules that it uses."
