@@ -8,6 +8,7 @@ from __future__ import annotations
 from academy.settings.local import *  # noqa: F403
 from academy.settings.local import DATA
 from academy.settings.queue import Q_CLUSTER
+from tests.trial import register
 
 BLOCKWORK_DEMO = False
 EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
@@ -16,3 +17,5 @@ EMAIL_FILE_PATH = DATA / "mail"
 Q_CLUSTER = {**Q_CLUSTER, "sync": True}
 # A hash that is quick to make: nobody's password is kept here.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+# A family that asks for every kind of answer.
+register()

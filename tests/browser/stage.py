@@ -73,6 +73,39 @@ def paper(slug: str, title: str) -> dict[str, Any]:
     return {"token": set_a_paper(STAFFED[slug], title=title).token}
 
 
+def trial(slug: str, title: str, **wanted: Any) -> dict[str, Any]:
+    """A paper that asks for every kind of answer, and then for an order; its token."""
+    from academy.craft.exercise.engine import Level
+    from academy.exercises.services import PartWanted
+    from tests.site.world import set_a_paper
+    from tests.trial import Trial
+
+    parts = [PartWanted(Trial.key, level, 1) for level in (Level.WORKING, Level.FIRST)]
+    return {"token": set_a_paper(STAFFED[slug], title=title, parts=parts, **wanted).token}
+
+
+def kept(slug: str, title: str) -> dict[str, str]:
+    """What the site has of the answers to a paper, by the name of the field."""
+    from academy.exercises.models import Answer
+
+    rows = Answer.objects.filter(
+        sheet__paper__academy__slug=slug, sheet__paper__title=title
+    ).select_related("question")
+    return {f"q{row.question.position}-{row.field}": row.written for row in rows}
+
+
+def elsewhere(slug: str, title: str, field: str, text: str) -> dict[str, Any]:
+    """The apprentice answers one field of question 1 on another device, now."""
+    from academy.exercises.models import AnswerSheet
+    from academy.exercises.services import keep_answers
+
+    sheet = AnswerSheet.objects.for_sheet().get(
+        paper__academy__slug=slug, paper__title=title, submitted_at__isnull=True
+    )
+    keep_answers(sheet=sheet, by=sheet.apprentice, answers={(1, field): text})
+    return {}
+
+
 def head(slug: str, key: str) -> dict[str, Any]:
     """A draft in which everything is marked; its token, that of a submitted head, of a sign-off."""
     from tests.site.world import mark_head
@@ -131,7 +164,20 @@ def record(slug: str) -> dict[str, Any]:
 
 DEEDS = {
     deed.__name__: deed
-    for deed in (academy, passed, practised, paper, head, tokens, questions, sessions, record)
+    for deed in (
+        academy,
+        passed,
+        practised,
+        paper,
+        trial,
+        kept,
+        elsewhere,
+        head,
+        tokens,
+        questions,
+        sessions,
+        record,
+    )
 }
 
 

@@ -128,7 +128,7 @@ INSIDE = [
     page("exercises:paper-mark-again", [ED], "paper"),
     page("exercises:paper-answer", [AP], "paper", own=True),
     deed("exercises:sheet-keep", [AP], "sheet", own=True),
-    page("exercises:sheet-read", [AP], "sheet", own=True, query="?q1-stock=3"),
+    deed("exercises:sheet-outbox", [AP], "sheet", own=True),
     page("exercises:sheet-hand-in", [AP], "sheet", own=True),
     page("exercises:sheet-detail", ALL, "handed_in", own=True),
     page("practice:session-list", ALL),

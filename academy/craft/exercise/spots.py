@@ -62,7 +62,7 @@ def read_spot(text: str) -> Reading:
 def spot_shown(spot: Spot) -> str:
     """The zone and the side a point lies in: "crown, 12 mm to the left"."""
     zone = Place.at(float(spot.azimuth), float(spot.elevation)).zone
-    where = "skin" if zone is None else zone.value.replace("_", " ")
+    where = "skin" if zone is None else zone.words
     across = spot.at_mm[0]
     if abs(across) < 1:
         return f"{where}, on the centre line"

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["VOLUME_TO_PERCENT", "Reading", "read_answer"]
 
 LONGEST_ANSWER = 60
+_SHOWN_WHOLE = {Kind.CLOCK, Kind.DAY_TIME, Kind.DEPTH, Kind.STEPS}
 _SPACES = re.compile(r"\s+")
 _ABOUT = re.compile(r"^[=~≈] ?")
 
@@ -150,7 +151,7 @@ def _same(example: Value, avoid: Value | None) -> bool:
 
 
 def _read_back(kind: Kind, value: Value) -> str:
-    if isinstance(value, Decimal) and kind not in {Kind.CLOCK, Kind.DAY_TIME, Kind.DEPTH}:
+    if isinstance(value, Decimal) and kind not in _SHOWN_WHOLE:
         return f"{shown(value)} {kind.unit}".rstrip()
     if kind is Kind.DEPTH and isinstance(value, Decimal):
         return f"depth {shown(value)}"

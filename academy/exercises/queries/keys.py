@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from academy.craft.exercise.engine import mark, worked
+from academy.exercises.queries.lines import cell_of
 from academy.exercises.queries.lists import slip_words
-from academy.exercises.queries.sheets import cell_of, figures_of
+from academy.exercises.queries.sheets import figures_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -6,18 +6,21 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
+
+from academy.craft.exercise.engine import picture_of
 from academy.exercises.crib import Crib, crib
-from academy.exercises.services.sheets import questions_of, rows_of, written
+from academy.exercises.queries.heads import HeadView, Point, head_figures, head_symbols, head_views
+from academy.exercises.queries.lines import Line
+from academy.exercises.services.keeping import questions_of, rows_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from academy.craft.exercise.engine import Field, Question as Drawn
-    from academy.exercises.models import AnswerSheet, Question
-
-# What stands in the unit cell where the field itself has no unit.
-CELLS = {"ratio": "parts", "time": "h:min", "day_time": "day h:min"}
-KEYBOARDS = {"number": "decimal", "time": "decimal", "shade": "numeric"}
+    from academy.craft.exercise.engine import Question as Drawn
+    from academy.exercises.models import Answer, AnswerSheet, Question
+    from academy.exercises.services.keeping import At
 
 
 def figures_of(question: Drawn) -> list[tuple[str, str, str, str]]:
@@ -25,63 +28,20 @@ def figures_of(question: Drawn) -> list[tuple[str, str, str, str]]:
     return [(given.label, given.value, given.unit, "") for given in question.givens]
 
 
-def cell_of(field: Field) -> str:
-    """What stands beside the blank: the unit, or the form the answer takes."""
-    return field.unit or CELLS.get(field.widget, "")
-
-
 @dataclass(frozen=True)
-class Note:
-    """What parts/reading.html shows: how a text reads, never whether it is right."""
+class Shown:
+    """The picture of a question: safe markup, and what it shows in words."""
 
-    errors: tuple[str, ...] = ()
-    reads: str = ""
-    ask: bool = False
+    svg: SafeString
+    words: str
 
 
-@dataclass(frozen=True)
-class Line:
-    """One field on the page where it is answered."""
-
-    position: int
-    question: Drawn
-    field: Field
-    written: str
-
-    @property
-    def name(self) -> str:
-        return f"q{self.position}-{self.field.key}"
-
-    @property
-    def cell(self) -> str:
-        return cell_of(self.field)
-
-    @property
-    def keyboard(self) -> str:
-        return KEYBOARDS.get(self.field.widget, "text")
-
-    @property
-    def is_choice(self) -> bool:
-        return self.field.widget == "choice"
-
-    @property
-    def is_open(self) -> bool:
-        return not self.written.strip()
-
-    @cached_property
-    def chosen(self) -> str:
-        """The key of the choice that was made."""
-        reading = self.question.read(self.field.key, self.written)
-        return str(reading.value) if reading.understood else ""
-
-    @cached_property
-    def note(self) -> Note:
-        if self.is_open or self.is_choice:
-            return Note()
-        reading = self.question.read(self.field.key, self.written)
-        if not reading.understood:
-            return Note(errors=(reading.sentence,))
-        return Note(reads=reading.doubt or reading.sentence, ask=bool(reading.doubt))
+def picture_shown(question: Drawn) -> Shown | None:
+    """The drawing of a question, None where it has none."""
+    picture = picture_of(question)
+    if picture is None:
+        return None
+    return Shown(mark_safe(picture.svg), picture.words)  # noqa: S308  (our own drawing)
 
 
 @dataclass(frozen=True)
@@ -104,17 +64,41 @@ class Asked:
         """The givens as parts/figures.html takes them."""
         return figures_of(self.drawn)
 
+    @cached_property
+    def picture(self) -> Shown | None:
+        return picture_shown(self.drawn)
+
     @property
     def crib(self) -> Crib:
         """The givens for the first open line."""
         first_open = (line.field.key for line in self.lines if line.is_open)
         return crib(self.drawn, next(first_open, ""))
 
-    def crib_after(self, line: Line) -> Crib:
-        """The givens for the line that comes after this one; after the last, for that one."""
-        keys = [other.field.key for other in self.lines]
-        here = keys.index(line.field.key)
-        return crib(self.drawn, keys[min(here + 1, len(keys) - 1)])
+    @cached_property
+    def cribs(self) -> list[tuple[Line, str]]:
+        """Each line with the places of the givens that it needs, for the script: "0 3 2"."""
+        if not self.crib.all:
+            return [(line, "") for line in self.lines]
+        every = self.crib.all
+        return [
+            (line, " ".join(str(every.index(one)) for one in crib(self.drawn, line.field.key).now))
+            for line in self.lines
+        ]
+
+    @cached_property
+    def spots(self) -> list[tuple[int, Line]]:
+        """The lines that ask for a place on the head, counted from 1."""
+        return list(enumerate((line for line in self.lines if line.field.widget == "spot"), 1))
+
+    @cached_property
+    def head(self) -> tuple[HeadView, ...]:
+        """The views of the head, none where no place is asked."""
+        points = [Point(line.name, str(number), line.spot) for number, line in self.spots]
+        return head_views(points) if points else ()
+
+    @property
+    def head_figures(self) -> str:
+        return head_figures()
 
     @property
     def open(self) -> int:
@@ -144,6 +128,28 @@ class OpenSheet:
     def marks(self) -> int:
         return sum(question.marks for question in self.asked)
 
+    @property
+    def has_head(self) -> bool:
+        return any(question.spots for question in self.asked)
+
+    @property
+    def symbols(self) -> SafeString:
+        """The bare views of the head, for `<use>`."""
+        return head_symbols()
+
+    @property
+    def has_order(self) -> bool:
+        return any(
+            line.field.widget == "order" for question in self.asked for line in question.lines
+        )
+
+    @property
+    def seconds_left(self) -> int | None:
+        """Of a test that is timed; never below zero."""
+        if self.sheet.ends_at is None:
+            return None
+        return max(0, int((self.sheet.ends_at - timezone.now()).total_seconds()))
+
     def at(self, number: str | None) -> Asked:
         """The question that an address names; what does not exist gives the nearest one."""
         wanted = int(number) if number and number.isascii() and number.isdigit() else 1
@@ -154,20 +160,22 @@ class OpenSheet:
         return next((line for line in lines if line.name == name), None)
 
 
-def open_sheet(sheet: AnswerSheet, typed: Mapping[tuple[int, str], str] | None = None) -> OpenSheet:
-    """The sheet with what was kept, or with `typed` where a field is named there. Two queries."""
-    rows, more = rows_of(sheet), typed or {}
+def open_sheet(
+    sheet: AnswerSheet,
+    typed: Mapping[At, str] | None = None,
+    stale: Mapping[At, Answer] | None = None,
+) -> OpenSheet:
+    """The sheet with what was kept, or with `typed` where a field is named there. Two queries.
+
+    `stale` are the answers that stand where a text of `typed` came too late.
+    """
+    rows, more, late = rows_of(sheet), typed or {}, stale or {}
     asked = []
     for question in questions_of(sheet):
-        kept = written(question, rows)
-        lines = tuple(
-            Line(
-                question.position,
-                question.question,
-                field,
-                more.get((question.position, field.key), kept.get(field.key, "")),
-            )
-            for field in question.question.fields
-        )
-        asked.append(Asked(question, lines))
+        lines = []
+        for field in question.question.fields:
+            at, row = (question.position, field.key), rows.get((question.pk, field.key))
+            text = more.get(at, row.written if row else "")
+            lines.append(Line(question.position, question.question, field, text, row, late.get(at)))
+        asked.append(Asked(question, tuple(lines)))
     return OpenSheet(sheet, tuple(asked))

@@ -2,30 +2,33 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpResponse, HttpResponseRedirect
+from django.http import HttpResponse, HttpResponseRedirect, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST
 
+from academy.craft.measure import NONE, Spot
 from academy.exercises import rules, services
 from academy.exercises.errors import PaperError
 from academy.exercises.models import AnswerSheet
+from academy.exercises.queries.heads import nudged, zone_middles
 from academy.exercises.queries.lists import own_row
 from academy.exercises.queries.sheets import open_sheet
+from academy.exercises.typed import Sent, field_at, sent_in
 from academy.exercises.views.papers import paper_url, visible_paper
 from academy.people.acting import ActingRequest, acting
 from academy.people.models import Role
 
 if TYPE_CHECKING:
+    from academy.exercises.queries.lines import Line
     from academy.exercises.queries.sheets import OpenSheet
 
 END = "end"
-_FIELD = re.compile(r"q([0-9]{1,3})-([a-z0-9_-]{1,40})")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -59,52 +62,90 @@ def _question(request: ActingRequest, sheet: OpenSheet, number: str | None) -> H
 @require_POST
 @acting(Role.APPRENTICE)
 def sheet_keep(request: ActingRequest, token: str) -> HttpResponse:
-    """Keep what was typed. htmx gets the reading of the field that changed, and the foot bar."""
+    """Keep one question as a whole, and go where the button says: the way without script."""
     sheet = _own_sheet(request, token)
+    sent, post = sent_in(request.POST), request.POST
+    to, choice = post.get("to", ""), field_at(post.get("theirs", ""))
+    if choice is not None:
+        sent.without(choice)
     try:
-        services.keep_answers(sheet=sheet, by=request.acting.person, answers=_typed(request))
+        stale = services.keep_answers(
+            sheet=sheet, by=request.acting.person, answers=sent.texts, came=sent.came
+        )
+        if line := _pressed(post.get("none") or post.get("middle") or post.get("nudge"), sheet):
+            text = _by_button(line, post)
+            answers = {(line.position, line.field.key): text}
+            services.keep_answers(sheet=sheet, by=request.acting.person, answers=answers)
+            to = to or str(line.position)
     except PaperError as refused:
         return _refused(request, sheet, refused)
-    if request.htmx:
-        return _reading(request, open_sheet(sheet), request.htmx.trigger_name, kept=True)
-    to = request.POST.get("to", "")
+    if stale:
+        late = {at: sent.texts[at] for at in stale}
+        return _question(request, open_sheet(sheet, late, stale), str(min(stale)[0]))
     if to == END:
         return sheet_end(request, sheet)
-    return HttpResponseRedirect(f"{paper_url('paper-answer', sheet.paper)}?question={to}")
+    here = to or (str(choice[0]) if choice else "")
+    return HttpResponseRedirect(f"{paper_url('paper-answer', sheet.paper)}?question={here}")
+
+
+def _pressed(value: str | None, sheet: AnswerSheet) -> Line | None:
+    """The line that a button beside it means: "q2-check", or "q2-corner up"."""
+    name = (value or "").partition(" ")[0]
+    return open_sheet(sheet).line(name) if name else None
+
+
+def _by_button(line: Line, post: dict[str, str]) -> str:
+    """What stands in a line after one of its buttons was pressed."""
+    if "none" in post:
+        return "" if line.none_pressed else NONE
+    if "middle" in post:
+        chosen = post.get(f"zone-{line.name}", "")
+        return chosen if chosen in {text for _, text in zone_middles()} else line.written
+    way = post["nudge"].partition(" ")[2]
+    if not isinstance(line.spot, Spot) or way not in {"up", "down", "left", "right"}:
+        return line.written
+    return nudged(line.spot, line.written, way)
+
+
+@require_POST
+@acting(Role.APPRENTICE)
+def sheet_outbox(request: ActingRequest, token: str) -> HttpResponse:
+    """Keep what a page has collected; tells it of each field what stands there now.
+
+    Also answers when nothing was sent: then the page knows that it reaches the site. 409 with a
+    sentence where the sheet takes nothing any more.
+    """
+    sheet = _own_sheet(request, token)
+    sent = sent_in(request.POST)
+    try:
+        stale = services.keep_answers(
+            sheet=sheet, by=request.acting.person, answers=sent.texts, came=sent.came
+        )
+    except PaperError as refused:
+        return JsonResponse({"refused": refused.message}, status=409)
+    late = {at: sent.texts[at] for at in stale}
+    return JsonResponse({"lines": _told(open_sheet(sheet, late, stale), sent)})
+
+
+def _told(sheet: OpenSheet, sent: Sent) -> dict[str, dict[str, object]]:
+    lines = (line for asked in sheet.asked for line in asked.lines)
+    return {
+        line.name: {
+            "stands": line.known,
+            "stale": line.stands is not None,
+            "note": render_to_string("exercises/parts/line_note.html", {"line": line}).strip(),
+        }
+        for line in lines
+        if (line.position, line.field.key) in sent.texts
+    }
 
 
 def _refused(request: ActingRequest, sheet: AnswerSheet, refused: PaperError) -> HttpResponse:
-    if request.htmx:
-        name = str(request.htmx.trigger_name or "")
-        context = {"note": f"id_{name}", "errors": [refused.message]}
-        return render(request, "parts/reading.html", context)
     messages.error(request, refused.message)
+    sheet.refresh_from_db(fields=["submitted_at"])
     if sheet.handed_in:
         return redirect(sheet_url("sheet-detail", sheet))
     return redirect("exercises:paper-list", academy=request.acting.academy.slug)
-
-
-@require_safe
-@acting(Role.APPRENTICE)
-def sheet_read(request: ActingRequest, token: str) -> HttpResponse:
-    """How the text in one field reads, while it is typed. Nothing is kept, nothing is marked."""
-    sheet = _own_sheet(request, token)
-    typed = {name: str(text) for name, text in request.GET.items() if _FIELD.fullmatch(name)}
-    if not typed:
-        raise Http404
-    name = next(iter(typed))
-    return _reading(request, open_sheet(sheet, _fields(typed)), name)
-
-
-def _reading(
-    request: ActingRequest, sheet: OpenSheet, name: str | None, *, kept: bool = False
-) -> HttpResponse:
-    line = sheet.line(name or "")
-    if line is None:
-        raise Http404
-    crib = sheet.asked[line.position - 1].crib_after(line) if kept else None
-    context = {"line": line, "sheet": sheet, "kept": kept, "crib": crib}
-    return render(request, "exercises/parts/line_note.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -145,12 +186,3 @@ def _own_sheet(request: ActingRequest, token: str) -> AnswerSheet:
 def sheet_url(name: str, sheet: AnswerSheet) -> str:
     at = {"academy": sheet.paper.academy.slug, "token": sheet.token}
     return reverse(f"exercises:{name}", kwargs=at)
-
-
-def _typed(request: ActingRequest) -> dict[tuple[int, str], str]:
-    return _fields({name: str(text) for name, text in request.POST.items()})
-
-
-def _fields(texts: dict[str, str]) -> dict[tuple[int, str], str]:
-    found = ((_FIELD.fullmatch(name), text) for name, text in texts.items())
-    return {(int(name[1]), name[2]): text for name, text in found if name}

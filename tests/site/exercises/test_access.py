@@ -32,7 +32,7 @@ TABLE = [
     ("print-download", "get", EDUCATOR, "print", 404),  # nothing is printed here
     ("sheet-detail", "get", ALL, "done", 200),
     ("sheet-keep", "post", LEARNER, "open", 302),
-    ("sheet-read", "get", LEARNER, "open", 404),  # without a field
+    ("sheet-outbox", "post", LEARNER, "open", 200),
     ("sheet-hand-in", "get", LEARNER, "open", 200),
     ("paper-detail", "get", STAFF, "paper", 200),
     ("paper-results", "get", STAFF, "paper", 200),

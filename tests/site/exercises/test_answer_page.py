@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from django.test import Client
 from django.urls import reverse
 
 from academy.craft.exercise.engine import Level, Question, draw, families
@@ -14,12 +14,13 @@ from academy.craft.rules import Rules, standard_rules
 from academy.exercises import services
 from academy.exercises.crib import crib, word
 from academy.exercises.models import AnswerSheet, Paper
+from academy.exercises.queries.sheets import open_sheet
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, WHITE, SetPaper, right_answers
 
 if TYPE_CHECKING:
-    from academy.people.models import Person
+    from django.test import Client
 
-HTMX = {"HX-Request": "true"}
+    from academy.people.models import Person
 
 
 @pytest.fixture
@@ -64,35 +65,25 @@ def test_what_was_kept_stands_there_after_a_lost_session(
     assert 'value="12,5 g"' in client.get(at("paper-answer", sheet.paper)).text
 
 
-def test_a_lost_session_sends_the_whole_page_to_the_sign_in(sheet: AnswerSheet) -> None:
-    page = at("paper-answer", sheet.paper) + "?question=1"
-    headers = {**HTMX, "HX-Current-URL": f"http://testserver{page}"}
-    lost = Client().post(at("sheet-keep", sheet), {"q1-stock": "9"}, headers=headers)
-    assert lost.status_code == 204
-    assert lost["HX-Redirect"].startswith("/account/login/?next=/larkmere/exercises/")
+def told(client: Client, sheet: AnswerSheet, **texts: str) -> dict[str, Any]:
+    """What the outbox is told of one field of question 1."""
+    [(key, text)] = texts.items()
+    name = f"q1-{key}"
+    answer = client.post(at("sheet-outbox", sheet), {name: text})
+    line: dict[str, Any] = answer.json()["lines"][name]
+    return line
 
 
 def test_a_change_is_kept_and_read_back(client: Client, sheet: AnswerSheet) -> None:
-    headers = {**HTMX, "HX-Trigger-Name": "q1-stock"}
-    answer = client.post(at("sheet-keep", sheet), {"q1-stock": "30g"}, headers=headers)
-    assert "Reads as 30 g" in answer.text
-    assert "2 lines open" in answer.text
-    assert 'id="open-lines" hx-swap-oob="true"' in answer.text
+    line = told(client, sheet, stock="30g")
+    assert "Reads as 30 g" in line["note"]
+    assert (line["stands"], line["stale"]) == ("30g", False)
     assert sheet.answers.get().written == "30g"
-
-
-def test_reading_keeps_nothing(client: Client, sheet: AnswerSheet) -> None:
-    answer = client.get(at("sheet-read", sheet), {"q1-stock": "30 g"})
-    assert "Reads as 30 g" in answer.text
-    assert not sheet.answers.exists()
 
 
 def test_reading_never_says_whether_it_is_right(client: Client, sheet: AnswerSheet) -> None:
     right = right_answers(sheet)[1, "stock"].split()[0]
-    wrong = "17"
-    one, other = (
-        client.get(at("sheet-read", sheet), {"q1-stock": text}).text for text in (right, wrong)
-    )
+    one, other = (told(client, sheet, stock=text)["note"] for text in (right, "17"))
     assert one.replace(f"as {right} ", "as 17 ") == other
 
 
@@ -100,9 +91,8 @@ def test_reading_never_says_whether_it_is_right(client: Client, sheet: AnswerShe
 def test_what_cannot_be_read_gets_a_sentence_and_is_kept(
     text: str, client: Client, sheet: AnswerSheet
 ) -> None:
-    headers = {**HTMX, "HX-Trigger-Name": "q1-stock"}
-    answer = client.post(at("sheet-keep", sheet), {"q1-stock": text}, headers=headers)
-    assert "This line is weighed. Give grams, for example" in answer.text
+    line = told(client, sheet, stock=text)
+    assert "This line is weighed. Give grams, for example" in line["note"]
     page = client.get(at("paper-answer", sheet.paper)).text
     assert f'value="{text}"' in page
     assert 'aria-invalid="true"' in page
@@ -110,8 +100,7 @@ def test_what_cannot_be_read_gets_a_sentence_and_is_kept(
 
 def test_the_example_is_never_the_answer(client: Client, sheet: AnswerSheet) -> None:
     right = right_answers(sheet)[1, "stock"]
-    answer = client.get(at("sheet-read", sheet), {"q1-stock": "grams"}).text
-    assert f"for example {right}." not in answer
+    assert f"for example {right}." not in told(client, sheet, stock="grams")["note"]
 
 
 def test_open_lines_are_named_before_handing_in(client: Client, sheet: AnswerSheet) -> None:
@@ -195,16 +184,27 @@ def test_the_crib_shows_what_the_line_needs_first_and_folds_the_rest() -> None:
     assert (len(crib(few, "stock").now), crib(few, "stock").all) == (3, [])
 
 
-def test_a_kept_line_brings_the_givens_of_the_next_one(
+def test_each_line_names_the_givens_that_it_needs(
     client: Client, learner: Person, set_paper: SetPaper
 ) -> None:
     sheet = services.start_sheet(paper=set_paper(parts=[WHITE]), apprentice=learner)
     page = client.get(at("paper-answer", sheet.paper)).text
     assert "All given values" in page
-    answer = client.post(
-        at("sheet-keep", sheet),
-        {"q1-share": "50"},
-        headers={**HTMX, "HX-Trigger-Name": "q1-share"},
-    ).text
-    crib_now = answer.partition('id="crib-now"')[2]
-    assert "Mixed product" in crib_now.partition("</p>")[0]
+    [asked] = open_sheet(sheet).asked
+    every = asked.crib.all
+    for line, places in asked.cribs:
+        needed = [every[int(place)] for place in places.split()]
+        assert needed == crib(asked.drawn, line.field.key).now
+        assert f'data-line="{line.name}" data-needs="{places}"' in page
+
+
+def test_all_questions_are_on_the_page_and_one_is_shown(
+    client: Client, learner: Person, set_paper: SetPaper
+) -> None:
+    """So that going on asks for no signal; without script the others stay away."""
+    paper = set_paper(parts=[DILUTE, QUANTITIES])
+    services.start_sheet(paper=paper, apprentice=learner)
+    page = client.get(at("paper-answer", paper), {"question": "2"}).text
+    shown = dict(re.findall(r'<article class="question" id="question-(\d)"[^>]*?( hidden)?>', page))
+    assert shown == {"1": " hidden", "2": ""}
+    assert page.count('method="post" id="sheet-') == 2
