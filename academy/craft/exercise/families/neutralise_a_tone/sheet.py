@@ -19,7 +19,7 @@ SHOWS = {"slight": "slightly", "clear": "clearly", "strong": "strongly"}
 
 def _words_for(tone: str) -> tuple[str, ...]:
     lying_there = (word for word, place in TRADE_WORDS.items() if place == tone)
-    return *lying_there, *SHADE_WORDS.get(tone, ())
+    return tuple(dict.fromkeys((*lying_there, *SHADE_WORDS.get(tone, ()))))
 
 
 TONES = tuple(Choice(tone, tone.capitalize(), _words_for(tone)) for tone in WHEEL)
