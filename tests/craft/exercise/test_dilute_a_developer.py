@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
@@ -14,6 +15,10 @@ from academy.craft.rules import Rules, standard_rules
 D = Decimal
 RULES = Rules(standard_rules())
 FAMILY = DiluteADeveloper()
+MANY = [
+    pytest.param(300, id="300"),
+    pytest.param(10_000, id="10000", marks=pytest.mark.deep),
+]
 
 
 def posed(
@@ -92,6 +97,50 @@ def test_the_exam_names_the_stock_by_volume_and_the_solution_turns_it_into_per_c
     assert "40 vol developer" in question.text
     assert question.solution[0].sum == "0.3 × 40 vol"
     assert question.solution[0].result == "12 %"
+
+
+def by_fractions(sums: Dilution) -> dict[str, Fraction]:
+    """Every weight, worked from trade.md 4.1 without the library."""
+    strong, weak = Fraction(sums.stock_percent), Fraction(sums.wanted_percent)
+    if sums.form == "turned":
+        stock = Fraction(sums.stock)
+        neutral = stock * (strong / weak - 1)
+    else:
+        stock = Fraction(sums.total) * weak / strong
+        neutral = Fraction(sums.total) - stock
+    return {"stock": stock, "neutral": neutral, "total": stock + neutral}
+
+
+@pytest.mark.parametrize("seeds", MANY)
+@pytest.mark.parametrize("level", list(Level))
+def test_every_weight_agrees_with_a_computation_in_fractions(level: Level, seeds: int) -> None:
+    for seed in range(seeds):
+        question = draw(FAMILY.key, level, seed, RULES)
+        sums = Dilution(**question.parameters)  # type: ignore[arg-type]
+        expected = by_fractions(sums)
+        for name, value in expected.items():
+            assert Fraction(str(question.key[name])) == value, (question.identity, name)
+        parts = question.key["parts"]
+        assert isinstance(parts, Ratio)
+        assert Fraction(parts.first, parts.second) == expected["stock"] / expected["neutral"]
+
+
+def test_the_exam_names_volume_or_turns_the_sum_as_often() -> None:
+    drawn = [draw(FAMILY.key, Level.EXAM, seed, RULES) for seed in range(400)]
+    forms = [question.parameters["form"] for question in drawn]
+    assert 150 <= forms.count("volume") <= 250
+    assert forms.count("turned") == 400 - forms.count("volume")
+    asked = {(q.parameters["form"], " ".join(f.key for f in q.fields)) for q in drawn}
+    assert asked == {("volume", "stock neutral parts"), ("turned", "neutral total")}
+
+
+@pytest.mark.parametrize("level", list(Level))
+def test_every_line_names_givens_that_it_is_worked_from(level: Level) -> None:
+    question = draw(FAMILY.key, level, 1, RULES)
+    labels = [row.label for row in question.givens]
+    for field in question.fields:
+        assert field.needs
+        assert all(any(label.startswith(need) for label in labels) for need in field.needs)
 
 
 @pytest.mark.parametrize("level", list(Level))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
@@ -14,6 +15,10 @@ D = Decimal
 BOOK = standard_rules()
 RULES = Rules(BOOK)
 FAMILY = MixingRatioQuantities()
+MANY = [
+    pytest.param(300, id="300"),
+    pytest.param(10_000, id="10000", marks=pytest.mark.deep),
+]
 
 
 def posed(bowl: Bowl) -> Question:
@@ -124,6 +129,58 @@ def test_forwards_the_bowl_carries_over_from_the_own_developer() -> None:
     assert marked.of("developer").mistake == "half"
     assert marked.of("bowl").verdict is Verdict.FOLLOW_THROUGH
     assert mark(question, {"developer": "26.7"}).of("developer").mistake == "divided-by-d"
+
+
+def by_fractions(bowl: Bowl) -> dict[str, Fraction]:
+    """Every weight from the printed bowl, or forwards from the cream, without the library."""
+    d = Fraction(bowl.d)
+    if bowl.level == Level.FIRST:
+        cream = Fraction(bowl.cream)
+        size = cream + cream * d
+    else:
+        size = Fraction(str(bowl.bowl))
+        cream = size / (1 + d)
+    first = cream * bowl.a / (bowl.a + bowl.b)
+    return {
+        "cream": cream,
+        "shade_1": first,
+        "shade_2": cream - first,
+        "developer": size - cream,
+        "bowl": size,
+    }
+
+
+@pytest.mark.parametrize("seeds", MANY)
+@pytest.mark.parametrize("level", list(Level))
+def test_every_weight_agrees_with_a_computation_in_fractions(level: Level, seeds: int) -> None:
+    for seed in range(seeds):
+        question = draw(FAMILY.key, level, seed, RULES)
+        bowl = Bowl(**question.parameters)  # type: ignore[arg-type]
+        for name, value in by_fractions(bowl).items():
+            assert Fraction(str(question.key[name])) == value, (question.identity, name)
+        if level is Level.EXAM:
+            assert bowl.d == (bowl.house_d if bowl.label_d is None else bowl.label_d)
+
+
+@pytest.mark.parametrize(
+    ("level", "asked"),
+    [
+        (Level.FIRST, "developer bowl"),
+        (Level.WORKING, "cream shade_1 shade_2 developer"),
+        (Level.EXAM, "cream shade_1 shade_2 developer decided_by"),
+    ],
+)
+def test_each_level_asks_its_lines_and_says_what_they_need(level: Level, asked: str) -> None:
+    question = draw(FAMILY.key, level, 8, RULES)
+    assert " ".join(field.key for field in question.fields) == asked
+    labels = [row.label for row in question.givens]
+    for field in question.fields:
+        assert any(label.startswith(field.needs) for label in labels), field.key
+
+
+def test_the_cream_weighs_double_where_it_is_asked() -> None:
+    assert [field.weight for field in A_HUNDRED_AND_FIVE.fields] == [2, 1, 1, 1]
+    assert {field.weight for field in posed(Bowl("first", D(1), D(40))).fields} == {1}
 
 
 @pytest.mark.parametrize("level", list(Level))

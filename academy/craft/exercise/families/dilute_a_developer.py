@@ -37,6 +37,8 @@ LEAST_TOTAL, MOST_TOTAL = 40, 240
 FRIENDLY = (2, 3)
 
 _HALF = "Half and half only halves the strength."
+_STRENGTHS = ("Wanted strength", "Strength on the shelf")
+_ALL = ("Developer you", *_STRENGTHS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +98,18 @@ class DiluteADeveloper:
 
     def fields(self, drawn: Dilution, tolerances: Tolerances) -> tuple[Field, ...]:
         """Stock (double weight) and neutral, parts from level working on; turned: the total."""
-        neutral = Field("neutral", "Neutral cream", Kind.GRAMS, tolerance=tolerances.grams)
+
+        def weighed(key: str, label: str, weight: int = 1) -> Field:
+            return Field(key, label, Kind.GRAMS, weight, tolerances.grams, needs=_ALL)
+
+        neutral = weighed("neutral", "Neutral cream")
         if drawn.form == TURNED:
-            return neutral, Field("total", "In all", Kind.GRAMS, tolerance=tolerances.grams)
-        label = f"Developer, {_stock(drawn)}"
-        stock = Field("stock", label, Kind.GRAMS, weight=2, tolerance=tolerances.grams)
+            return neutral, weighed("total", "In all")
+        stock = weighed("stock", f"Developer, {_stock(drawn)}", 2)
         if drawn.level == Level.FIRST:
             return stock, neutral
-        return stock, neutral, Field("parts", "Parts, developer to neutral", Kind.PARTS)
+        label = "Parts, developer to neutral"
+        return stock, neutral, Field("parts", label, Kind.PARTS, needs=_STRENGTHS)
 
     def mistakes(self, drawn: Dilution) -> Iterator[Mistake]:
         """The slips of the trade page, each under its own condition."""

@@ -19,6 +19,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cache
 from typing import TYPE_CHECKING
 
 from academy.craft.exercise.family import (
@@ -43,13 +44,16 @@ SHARES = ((1, 1), (2, 1), (3, 1), (3, 2))
 TONES = ("gold", "copper", "ash", "pearl", "beige", "mahogany")
 KINDS = {"permanent": "permanent colour", "quasi": "quasi-permanent colour"}
 LEAST_BOWL, MOST_BOWL = 30, 180
+LEAST_CREAM, MOST_CREAM = 10, 90
+EVEN = 2
 SILENT_ONE_IN = 4
 RULE_RATIOS = ("House rule, ratio", "Standard rule, ratio")
 NEEDS = {
     "cream": ("Bowl", "Colour to developer", "Label, ratio", *RULE_RATIOS),
     "shade_1": ("Depth",),
     "shade_2": ("Depth",),
-    "developer": ("Colour to developer", "Label, ratio", *RULE_RATIOS),
+    "developer": ("Colour to developer", "Colour cream", "Label, ratio", *RULE_RATIOS),
+    "bowl": ("Colour cream", "Colour to developer"),
 }
 TUBE = "the tube in your hand"
 
@@ -111,12 +115,10 @@ class MixingRatioQuantities:
         if level is Level.EXAM:
             return self._draw_exam(dice, rules)
         d = dice.pick(RATIOS)
-        cream = Decimal(dice.whole(10, 90, 2 if level is Level.FIRST else 1))
         if level is Level.FIRST:
-            bowl = Bowl(str(level), d, cream)
-        else:
-            bowl = Bowl(str(level), d, cream, *_recipe(dice))
-        return Drawn(bowl) if _fits(bowl) else None
+            return Drawn(Bowl(str(level), d, dice.pick(_creams(d, EVEN))))
+        a, b, depth, tone = _recipe(dice)
+        return Drawn(Bowl(str(level), d, dice.pick(_creams(d, a + b)), a, b, depth, tone))
 
     def _draw_exam(self, dice: Dice, rules: Rules) -> Drawn[Bowl] | None:
         label = _own_label(rules)
@@ -124,9 +126,12 @@ class MixingRatioQuantities:
         house = rules.with_label(None).decide("mixing_ratio", kind=kind)
         if label is None:
             label = _invented_label(dice, kind, house.number, rules.defaults.rule(house.rule_key))
-        thrown = Bowl(str(Level.EXAM), house.number, Decimal(dice.whole(10, 90)), *_recipe(dice))
-        drawn = _settled(replace(thrown, kind=kind), label, rules)
-        return drawn if _fits(drawn.parameters) else None
+        thrown = Bowl(str(Level.EXAM), house.number, Decimal(0), *_recipe(dice), kind=kind)
+        drawn = _settled(thrown, label, rules)
+        creams = _creams(drawn.parameters.d, thrown.a + thrown.b)
+        if not creams:
+            return None
+        return replace(drawn, parameters=replace(drawn.parameters, cream=dice.pick(creams)))
 
     def under(self, drawn: Bowl, rules: Rules) -> Drawn[Bowl] | None:
         """At level exam the house ratio comes anew, beside the same label; the bowl stays.
@@ -372,10 +377,15 @@ def _invented_label(dice: Dice, kind: str, house_d: Decimal, rule: Rule) -> Labe
     return Label(TUBE, kind, ratios=() if silent else (dice.pick(others),))
 
 
-def _fits(bowl: Bowl) -> bool:
-    size = bowl.bowl
-    whole = size == int(size) and bowl.cream % (bowl.a + bowl.b) == 0
-    return whole and LEAST_BOWL <= size <= MOST_BOWL
+@cache
+def _creams(d: Decimal, parts: int) -> tuple[Decimal, ...]:
+    """Whole grams of cream that divide into so many parts and make a whole bowl of a fair size."""
+    creams = (Decimal(cream) for cream in range(LEAST_CREAM, MOST_CREAM + 1))
+    return tuple(cream for cream in creams if cream % parts == 0 and _fits(bowl_of(cream, d)))
+
+
+def _fits(size: Decimal) -> bool:
+    return size == int(size) and LEAST_BOWL <= size <= MOST_BOWL
 
 
 def _part_of(cream: Decimal, part: int, parts: int) -> Follow:
