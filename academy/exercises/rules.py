@@ -34,6 +34,11 @@ def may_answer(person: Person, paper: Paper) -> bool:
     return CohortPlace.objects.current().filter(cohort=paper.cohort_id, person=person).exists()
 
 
+def may_enter(person: Person, academy: Academy) -> bool:
+    """Educators and assessors type in what was answered on paper. One query."""
+    return bool({Role.EDUCATOR, Role.ASSESSOR} & set(held_roles_of(person, academy)))
+
+
 def may_close(paper: Paper) -> bool:
     """A test whose solution is not shown yet."""
     return paper.kind == paper.Kind.TEST and not paper.shows_solution
@@ -42,13 +47,17 @@ def may_close(paper: Paper) -> bool:
 def is_over(sheet: AnswerSheet, moment: datetime) -> bool:
     """Whether nothing more may be written on a sheet: its time is up, or its test is closed.
 
-    A minute of grace is given to what was sent in time. No query where the paper is loaded.
+    A minute of grace is given to what was sent in time; what is entered from paper was written
+    in time. No query where the paper is loaded.
     """
+    if sheet.entered_by_id is not None:
+        return False
     if sheet.ends_at is not None and moment > sheet.ends_at + GRACE:
         return True
     return sheet.paper.is_closed(moment)
 
 
 def may_write_on(person: Person, sheet: AnswerSheet) -> bool:
-    """Only its apprentice, until it is handed in."""
-    return sheet.apprentice_id == person.pk and not sheet.handed_in
+    """Only its apprentice, until it is handed in or entered from paper."""
+    mine = sheet.apprentice_id == person.pk
+    return mine and not sheet.handed_in and sheet.entered_by_id is None

@@ -25,6 +25,11 @@ def install() -> None:
     sentences.register(
         "exercises.answersheet.time_up",
         "The time of {apprentice:people.person} for {subject} was up: "
+    sentences.register(
+        "exercises.answersheet.entered",
+        "{actor} entered {subject} from the paper of {apprentice:people.person}: "
+        "{marks} of {possible} marks",
+    )
         "{marks} of {possible} marks",
     )
     sentences.resolve("exercises.paper", _papers)

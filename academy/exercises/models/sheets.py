@@ -30,7 +30,7 @@ class AnswerSheetQuerySet(FrozenQuerySet["AnswerSheet"]):
         return self.filter(submitted_at__isnull=False)
 
     def for_sheet(self) -> AnswerSheetQuerySet:
-        return self.select_related("paper__cohort", "paper__academy", "apprentice")
+        return self.select_related("paper__cohort", "paper__academy", "apprentice", "entered_by")
 
 
 class AnswerSheet(FrozenModel):

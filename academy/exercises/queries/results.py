@@ -59,7 +59,10 @@ class PersonRow:
     @property
     def late(self) -> bool:
         sheet = self.sheet
-        return bool(sheet and sheet.submitted_at and sheet.paper.is_late(sheet.submitted_at))
+        if sheet is None or sheet.submitted_at is None or sheet.entered_by_id is not None:
+            return False
+        return sheet.paper.is_late(sheet.submitted_at)
+        """Whether it came after the last day; when a paper form was handed over nobody noted."""
 
     def fits(self, chosen: str) -> bool:
         """Whether a filter keeps this row."""

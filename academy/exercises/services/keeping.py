@@ -127,7 +127,7 @@ def mark_and_freeze(
     record(
         academy_id=locked.academy_id,
         actor_id=by.pk if by else None,
-        action=f"exercises.answersheet.{'handed_in' if by else 'time_up'}",
+        action=f"exercises.answersheet.{_ended(locked, by)}",
         subject=locked,
         details={
             "apprentice": locked.apprentice_id,
@@ -139,6 +139,12 @@ def mark_and_freeze(
             "passed": locked.passed,
         },
     )
+
+
+def _ended(sheet: AnswerSheet, by: Person | None) -> str:
+    if by is None:
+        return "time_up"
+    return "handed_in" if sheet.entered_by_id is None else "entered"
 
 
 def _clean(text: str) -> str:

@@ -124,6 +124,10 @@ def _check_open(paper: Paper, apprentice: Person) -> None:
 def _check_writing(sheet: AnswerSheet, by: Person) -> None:
     if sheet.handed_in:
         raise PaperError("This sheet is handed in and marked. Nothing on it changes any more.")
+    if sheet.entered_by_id is not None and sheet.apprentice_id == by.pk:
+        raise PaperError(
+            "Your answers are being entered from your paper. You see the marks when that is done."
+        )
     if not rules.may_write_on(by, sheet):
         raise PaperError("Only the apprentice whose sheet it is writes on it.")
     _check_open(sheet.paper, by)
