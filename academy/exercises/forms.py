@@ -38,6 +38,15 @@ NUMBERS = (
 LOOK_AT_PARTS = "Look at the parts."
 
 
+class FollowUpForm(BlockworkForm):
+    """All that is asked of a follow-up: what it asks is known."""
+
+    deed = _("can be set")
+
+    due_on = DayField(label=_("Last day to hand in"), required=False)
+    key = TokenField()
+
+
 class PaperForm(BlockworkForm):
     """A paper. `parts` are the rows that the post names in `row`; at first there is one."""
 

@@ -431,6 +431,9 @@ def _tokens(
         "award": award.token,
         "paper": paper.token,
         "fresh_paper": set_a_paper(staffed, title="Not begun yet", seed=SEED - 1).token,
+        "fresh_test": set_a_paper(
+            staffed, title="A test", kind="test", minutes=30, seed=SEED - 2
+        ).token,
         "sheet": sheet.token,
         "handed_in": handed_in,
         "print": printed.token,

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from django.db.models import Count, Q
 from django.utils import timezone
 
-from academy.exercises.models import Answer, AnswerSheet, Paper
+from academy.exercises.models import Answer, AnswerSheet, Paper, PaperPart
 from academy.people.models import CohortPlace
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from academy.exercises.models.papers import PaperQuerySet
     from academy.people.models import Academy, Person
@@ -54,27 +54,49 @@ class OwnRow:
         return self.paper.is_late(timezone.now())
 
 
+@dataclass(frozen=True)
+class PaperPeople:
+    """Who handed in which paper, and for whom each follow-up is meant: ids by the paper's id."""
+
+    handed_in: Mapping[int, set[int]]
+    meant: Mapping[int, set[int]]
+
+    def is_meant_for(self, paper: Paper, person: int) -> bool:
+        return not paper.follows_id or person in self.meant[paper.pk]
+
+    def waits_for(self, paper: Paper, person: Person) -> bool:
+        """Whether a paper still waits for somebody in its cohort."""
+        return self.is_meant_for(paper, person.pk) and person.pk not in self.handed_in[paper.pk]
+
+
+def paper_people(papers: Sequence[Paper]) -> PaperPeople:
+    """Two queries, however many papers."""
+    people = PaperPeople(defaultdict(set), defaultdict(set))
+    sheets = AnswerSheet.objects.handed_in().filter(paper__in=papers)
+    for paper, person in sheets.values_list("paper", "apprentice"):
+        people.handed_in[paper].add(person)
+    parts = PaperPart.objects.filter(paper__in=papers, apprentice__isnull=False)
+    for paper, person in parts.values_list("paper", "apprentice"):
+        people.meant[paper].add(person)
+    return people
+
+
 def paper_rows(papers: Sequence[Paper]) -> list[PaperRow]:
-    """Three queries, however many papers."""
+    """Four queries, however many papers."""
     places: dict[int, set[int]] = defaultdict(set)
     current = CohortPlace.objects.current().filter(cohort__in={p.cohort_id for p in papers})
     for cohort, person in current.values_list("cohort", "person"):
         places[cohort].add(person)
-    handed: dict[int, set[int]] = defaultdict(set)
-    sheets = AnswerSheet.objects.handed_in().filter(paper__in=papers)
-    for paper_id, person in sheets.values_list("paper", "apprentice"):
-        handed[paper_id].add(person)
+    people = paper_people(papers)
     slips = _commonest_slips(papers)
-    return [
-        PaperRow(
-            paper,
-            len(handed[paper.pk]),
-            # Who left without handing in is not waited for; who handed in still counts.
-            len(places[paper.cohort_id] | handed[paper.pk]),
-            *slips.get(paper.pk, ("", 0)),
-        )
-        for paper in papers
-    ]
+    rows = []
+    for paper in papers:
+        handed_in = people.handed_in[paper.pk]
+        meant = {who for who in places[paper.cohort_id] if people.is_meant_for(paper, who)}
+        # Who left without handing in is not waited for; who handed in still counts.
+        slip = slips.get(paper.pk, ("", 0))
+        rows.append(PaperRow(paper, len(handed_in), len(meant | handed_in), *slip))
+    return rows
 
 
 def _commonest_slips(papers: Sequence[Paper]) -> dict[int, tuple[str, int]]:
@@ -103,7 +125,7 @@ def slip_words(mistake: str) -> str:
 
 def own_papers(person: Person, academy: Academy) -> PaperQuerySet:
     """Standing papers of the cohorts a person learns in today, and all they handed in."""
-    papers = Paper.objects.filter(academy=academy)
+    papers = Paper.objects.filter(academy=academy).meant_for(person)
     now = Q(cohort__places__in=person.cohort_places.current(), withdrawn_at__isnull=True)
     before = Q(sheets__apprentice=person, sheets__submitted_at__isnull=False)
     return papers.filter(now | before).distinct()

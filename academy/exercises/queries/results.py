@@ -11,10 +11,12 @@ from django.db.models import Count, Q
 from academy.craft.exercise.engine import family_of
 from academy.exercises.models import Answer, AnswerSheet, Paper, Question
 from academy.exercises.queries.lists import slip_words
-from academy.people.models import CohortPlace, Person
+from academy.exercises.services.draws import recipients
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from academy.people.models import Person
 
 _EARNED = (Answer.Verdict.RIGHT, Answer.Verdict.FOLLOW_THROUGH)
 
@@ -58,11 +60,11 @@ class PersonRow:
 
     @property
     def late(self) -> bool:
+        """Whether it came after the last day; when a paper form was handed over nobody noted."""
         sheet = self.sheet
         if sheet is None or sheet.submitted_at is None or sheet.entered_by_id is not None:
             return False
         return sheet.paper.is_late(sheet.submitted_at)
-        """Whether it came after the last day; when a paper form was handed over nobody noted."""
 
     def fits(self, chosen: str) -> bool:
         """Whether a filter keeps this row."""
@@ -144,9 +146,8 @@ def results_of(paper: Paper) -> Results:
 
 
 def _people(paper: Paper) -> dict[int, PersonRow]:
-    """Everybody with a place in the cohort today or with a sheet, by name."""
-    places = CohortPlace.objects.current().filter(cohort=paper.cohort_id)
-    rows = {place.person_id: PersonRow(place.person) for place in places.select_related("person")}
+    """Everybody for whom the paper is today, or with a sheet, by name."""
+    rows = {person.pk: PersonRow(person) for person in recipients(paper)}
     sheets = AnswerSheet.objects.filter(paper=paper).select_related("apprentice")
     for sheet in sheets.order_by("attempt"):
         sheet.paper = paper

@@ -45,7 +45,7 @@ def _staff_list(request: ActingRequest) -> HttpResponse:
 
 def _own_list(request: ActingRequest) -> HttpResponse:
     person = request.acting.person
-    page = page_of(request, own_papers(person, request.acting.academy).for_list().due_first())
+    page = page_of(request, own_papers(person, request.acting.academy).for_list(person).due_first())
     rows = own_rows(list(page.object_list), person)
     context = {
         "page": page,

@@ -14,10 +14,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from academy.exercises import rules, services
 from academy.exercises.models import Paper, Question
+from academy.exercises.queries.deeds import PaperDeeds
 from academy.exercises.queries.export import COLUMNS, lines_of
+from academy.exercises.queries.follow_ups import outcomes_of
 from academy.exercises.queries.keys import key_views
 from academy.exercises.queries.results import ALL, FILTERS, results_of
 from academy.exercises.seeds import seed_words
+from academy.exercises.services.draws import progress_of
 from academy.people.acting import ActingRequest, acting
 from academy.people.models import Person, Role
 from academy.web.paging import page_of
@@ -28,7 +31,8 @@ if TYPE_CHECKING:
 
 def visible_paper(request: ActingRequest, token: str) -> Paper:
     papers = Paper.objects.visible_to(request.acting.person, request.acting.academy)
-    return get_object_or_404(papers.for_list(), token=token)
+    papers = papers.for_list(request.acting.person).select_related("drawing", "follows")
+    return get_object_or_404(papers, token=token)
 
 
 def paper_url(name: str, paper: Paper) -> str:
@@ -40,6 +44,10 @@ def paper_url(name: str, paper: Paper) -> str:
 @acting(*rules.SEES_RESULTS)
 def paper_detail(request: ActingRequest, token: str) -> HttpResponse:
     paper = visible_paper(request, token)
+    sets = request.acting.holds(Role.EDUCATOR)
+    if request.htmx:
+        drawing = {"paper": paper, "progress": progress_of(paper), "sets": sets}
+        return render(request, "exercises/parts/drawing.html", drawing)
     results = results_of(paper)
     chosen = request.GET.get("show", ALL)
     chosen = chosen if chosen in FILTERS else ALL
@@ -50,7 +58,11 @@ def paper_detail(request: ActingRequest, token: str) -> HttpResponse:
         "page": page_of(request, [row for row in results.rows if row.fits(chosen)]),
         "filters": FILTERS,
         "chosen": chosen,
-        "sets": request.acting.holds(Role.EDUCATOR),
+        "sets": sets,
+        "can": PaperDeeds.of(paper, results),
+        "progress": progress_of(paper),
+        "follow_ups": paper.follow_ups.standing(),
+        "outcomes": outcomes_of(paper) if paper.follows_id else None,
     }
     return render(request, "exercises/paper_detail.html", context)
 

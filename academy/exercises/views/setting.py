@@ -105,7 +105,13 @@ def _look_or_set(
 def _page(
     request: ActingRequest, form: PaperForm, editing: Paper | None, **more: Any
 ) -> HttpResponse:
-    blank = {"like": None, "views": [], "name": "", "looked_at": "", "changed": False}
+    blank: dict[str, Any] = {
+        "like": None,
+        "views": [],
+        "name": "",
+        "looked_at": "",
+        "changed": False,
+    }
     context = {"form": form, "editing": editing, **blank, **more}
     return render(request, "exercises/paper_new.html", context)
 

@@ -13,7 +13,8 @@ from django.utils import timezone
 from academy.assessment.models import ActionPlan, Booking
 from academy.assessment.results import Standing
 from academy.craft.measure import counted
-from academy.exercises.models import AnswerSheet, Paper
+from academy.exercises.models import Paper
+from academy.exercises.queries.lists import paper_people
 from academy.people.models import Cohort
 from academy.practice.models import PracticeSession
 from academy.reports.cohorts import Losses, Matrix, assessed_modules, losses, matrix, members
@@ -252,14 +253,9 @@ def _paper_needs(acting: Acting, cohort: Cohort, people: list[Person]) -> list[N
     papers = Paper.objects.filter(
         academy=acting.academy, cohort=cohort, due_on__lt=today, withdrawn_at__isnull=True
     ).filter(due_on__gte=today - timedelta(days=60))
-    needs = []
+    rows, needs = paper_people(list(papers)), []
     for paper in papers:
-        answered = set(
-            AnswerSheet.objects.filter(paper=paper, submitted_at__isnull=False).values_list(
-                "apprentice", flat=True
-            )
-        )
-        open_people = [person for person in people if person.pk not in answered]
+        open_people = [person for person in people if rows.waits_for(paper, person)]
         if open_people:
             needs.append(
                 Need(
