@@ -10,6 +10,9 @@ def install() -> None:
     sentences.register("exercises.paper.set", "{actor} set {subject}")
     sentences.register("exercises.paper.changed", "{actor} changed {subject}, edition {edition}")
     sentences.register("exercises.paper.closed", "{actor} closed {subject}")
+    sentences.register(
+        "exercises.paper.follow_up_set", "{actor} set each apprentice their own slips in {subject}"
+    )
     sentences.register("exercises.paper.withdrawn", "{actor} withdrew {subject}")
     sentences.register("exercises.paper.papers_printed", "{actor} had {subject} printed")
     sentences.register("exercises.paper.key_printed", "{actor} had the key of {subject} printed")
@@ -23,13 +26,13 @@ def install() -> None:
         "{actor} handed in {subject}: {marks} of {possible} marks",
     )
     sentences.register(
-        "exercises.answersheet.time_up",
-        "The time of {apprentice:people.person} for {subject} was up: "
-    sentences.register(
         "exercises.answersheet.entered",
         "{actor} entered {subject} from the paper of {apprentice:people.person}: "
         "{marks} of {possible} marks",
     )
+    sentences.register(
+        "exercises.answersheet.time_up",
+        "The time of {apprentice:people.person} for {subject} was up: "
         "{marks} of {possible} marks",
     )
     sentences.resolve("exercises.paper", _papers)

@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from academy.exercises.drawing import PartWanted as PartWanted
 from academy.exercises.services.draws import draw_again as draw_again
+from academy.exercises.services.entering import (
+    give_back as give_back,
+    hand_in_entered as hand_in_entered,
+    keep_entered as keep_entered,
+)
+from academy.exercises.services.follow_ups import set_follow_up as set_follow_up
 from academy.exercises.services.papers import (
     draw_preview as draw_preview,
     edit_paper as edit_paper,
