@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from academy.exercises.views import answering, lists, papers, prints, remarking, setting, sheets
+from academy.exercises.views import answering, eye, lists, papers, prints, remarking, setting, sheets
 
 app_name = "exercises"
 urlpatterns = [
@@ -15,6 +15,7 @@ urlpatterns = [
     path("sheets/<token:token>/keep/", answering.sheet_keep, name="sheet-keep"),
     path("sheets/<token:token>/outbox/", answering.sheet_outbox, name="sheet-outbox"),
     path("sheets/<token:token>/hand-in/", answering.sheet_hand_in, name="sheet-hand-in"),
+    path("eye/<token:token>/", eye.eye, name="eye"),
     path("<token:token>/", papers.paper_detail, name="paper-detail"),
     path("<token:token>/results.csv", papers.paper_results, name="paper-results"),
     path("<token:token>/preview/", papers.paper_preview, name="paper-preview"),

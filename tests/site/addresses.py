@@ -131,6 +131,7 @@ INSIDE = [
     deed("exercises:sheet-outbox", [AP], "sheet", own=True),
     page("exercises:sheet-hand-in", [AP], "sheet", own=True),
     page("exercises:sheet-detail", ALL, "handed_in", own=True),
+    page("exercises:eye", ALL, "person", own=True),
     page("practice:session-list", ALL),
     page("practice:session-new", [AP]),
     page("practice:session-export", ALL),
