@@ -52,29 +52,38 @@ class Service(TwoProcess):
 
 def throw_service(dice: Dice, level: Level, rules: Rules) -> Drawn[Service] | None:
     """A start and an application, then foils that fit or, in some exam questions, do not."""
-    starts_at = Decimal(dice.whole(EARLIEST_START, LATEST_START, 5))
-    application = Decimal(dice.pick(APPLICATIONS))
-    resistance = dice.pick(tuple(Resistance)).value
     exam = level is Level.EXAM
-    label = _exam_label(dice, rules) if exam else None
     refused = exam and dice.whole(1, 10) <= REFUSED_IN_TEN
-    thrown = settled(
-        level,
-        rules.with_label(label),
-        starts_at=starts_at,
-        application=application,
-        resistance=resistance,
-        rounds=dice.whole(1, MOST_EXTENSIONS) if exam else 0,
-    )
+    thrown = throw_roots(dice, level, rules, rounds=dice.whole(1, MOST_EXTENSIONS) if exam else 0)
     if thrown is None:
         return None
-    service = thrown.parameters
-    packets = PACKETS if level is Level.FIRST else _packets(service, refused=refused)
-    if not packets:
-        return None
-    foils, pace = dice.pick(packets)
-    service = replace(service, foils=foils, pace=pace)
-    return replace(thrown, parameters=service) if _ends_today(service) else None
+    packets = PACKETS
+    if level is not Level.FIRST:
+        packets = _packets(thrown.parameters, refused=refused)
+    return with_foils(thrown, *dice.pick(packets)) if packets else None
+
+
+def throw_roots(
+    dice: Dice, level: Level, rules: Rules, *, rounds: int = 0
+) -> Drawn[Service] | None:
+    """Start, application and hair, at level exam under a label; the foils are still to choose."""
+    label = _exam_label(dice, rules) if level is Level.EXAM else None
+    return settled(
+        level,
+        rules.with_label(label),
+        starts_at=Decimal(dice.whole(EARLIEST_START, LATEST_START, 5)),
+        application=Decimal(dice.pick(APPLICATIONS)),
+        resistance=dice.pick(tuple(Resistance)).value,
+        rounds=rounds,
+    )
+
+
+def with_foils(thrown: Drawn[Service], foils: Decimal, pace: Decimal) -> Drawn[Service] | None:
+    """The service with so many foils at this pace; None where that ends after midnight."""
+    service = replace(thrown.parameters, foils=foils, pace=pace)
+    last = max(service.root_latest, service.foil_ceiling, service.longer.earliest)
+    late = max(last, service.last_closed + service.root_minutes) >= MINUTES_IN_A_DAY
+    return None if late else replace(thrown, parameters=service)
 
 
 def settled(
@@ -149,11 +158,6 @@ def _packets(service: Service, *, refused: bool) -> list[tuple[Decimal, Decimal]
         if most >= 1:
             found += [(foils, pace) for foils in FOILS if (foils > most) is refused]
     return found
-
-
-def _ends_today(service: Service) -> bool:
-    last = max(service.root_latest, service.foil_ceiling, service.longer.earliest)
-    return max(last, service.last_closed + service.root_minutes) < MINUTES_IN_A_DAY
 
 
 def _exam_label(dice: Dice, rules: Rules) -> Label:
