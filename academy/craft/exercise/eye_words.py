@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from academy.craft.exercise.eye import Month, Offset
 
-TOO_FEW = "Too few to say"
+TOO_FEW, NO_WAY = "Too few to say", "in no one direction"
 LEAST_DRIFT_MM = 2
 """A drift below this, or below a third of the mean distance, points nowhere."""
 
@@ -105,7 +105,7 @@ def average(family: str, bias: Bias | None) -> str:
 def way(bias: Bias) -> str:
     """Where points drift: "too far back"."""
     if bias.drift_mm is None or not _points_somewhere(bias.drift_mm, bias.mean):
-        return "no one way"
+        return NO_WAY
     x, y, z = bias.drift_mm
     size, words = max(
         (x, ("to the right", "to the left")),
@@ -129,7 +129,7 @@ def _points_somewhere(drift: Offset, mean: Decimal) -> bool:
 def _now(family: str, now: Bias, reader: Reader) -> str:
     if now.drift_mm is not None:
         drift = way(now)
-        mostly = f"mostly {drift}" if drift.startswith("too") else f"but {drift}"
+        mostly = f"mostly {drift}" if drift != NO_WAY else drift
         return f"{reader.own} corners lie {_figure(family, now.mean)} off, {mostly}"
     side = _side(family, now)
     if not side:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from django.db.models import Q
 from django.utils import timezone
 
 from academy.craft.exercise.engine import family_of
-from academy.craft.exercise.eye import EyeReading, bias_of, by_month, latest
+from academy.craft.exercise.eye import Bias, EyeReading, bias_of, by_month, latest
 from academy.craft.exercise.eye_words import SCALES, Reader, average, headline, scatter, spread
 from academy.exercises.eye_plot import Plot, plot_of
 from academy.exercises.models import Answer, AnswerSheet, Paper, Question
@@ -19,7 +20,6 @@ from academy.people.models import Membership, Person, Role, held_roles_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
-    from decimal import Decimal
 
     from django.db.models import QuerySet
 
@@ -43,13 +43,14 @@ class EyeRow:
 class EyePart:
     """One exercise of the eye; `rows` holds the latest readings first, then months, newest first.
 
-    Where nothing was read yet there are no rows and no plot.
+    `weight` says how much there is to say. Where nothing was read there are no rows and no plot.
     """
 
     family: str
     title: str
     headline: str = ""
     scatter: str = ""
+    weight: Decimal = Decimal(0)
     rows: tuple[EyeRow, ...] = ()
     plot: Plot | None = None
 
@@ -95,9 +96,21 @@ def _part(family: str, found: Sequence[tuple[EyeReading, Decimal]], reader: Read
         title,
         headline(family, readings, reader),
         scatter(family, readings),
+        _weight(bias_of(now), found[-1][1]),
         tuple(rows),
         plot_of(family, readings, found[-1][1], title),
     )
+
+
+def telling(parts: Sequence[EyePart]) -> str:
+    """The sentence about the exercise that leans most; empty where none can be told."""
+    most = max(parts, key=lambda part: part.weight)
+    return most.headline if most.weight else ""
+
+
+def _weight(bias: Bias | None, allowed: Decimal) -> Decimal:
+    """How far a mean lies off in tolerances; where the house allows nothing, in whole steps."""
+    return abs(bias.mean) / (allowed or 1) if bias else Decimal(0)
 
 
 def _readings(

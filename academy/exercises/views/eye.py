@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 
 from academy.craft.exercise.eye import LATEST, LEAST
 from academy.exercises import rules
-from academy.exercises.queries.eye import eye_parts, learners_visible_to
+from academy.exercises.queries.eye import eye_parts, learners_visible_to, telling
 from academy.people.acting import ActingRequest, acting
 from academy.people.models import Role
 
@@ -26,6 +26,7 @@ def eye(request: ActingRequest, token: str) -> HttpResponse:
     context = {
         "person": person,
         "own": person == viewer,
+        "telling": telling(parts),
         "read": [part for part in parts if part.rows],
         "unread": [part for part in parts if not part.rows],
         "least": LEAST,

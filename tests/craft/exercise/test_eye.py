@@ -122,7 +122,9 @@ def test_corners_are_told_by_distance_and_direction() -> None:
 
 def test_corners_that_lie_off_all_round_drift_nowhere() -> None:
     around = [(9, 0, 0), (-9, 0, 0), (0, 9, 0), (0, -9, 0), (0, 0, 1)]
-    assert headline(CORNERS, spots(around), YOU) == "Your corners lie 7 mm off, but no one way"
+    assert headline(CORNERS, spots(around), YOU) == (
+        "Your corners lie 7 mm off, in no one direction"
+    )
 
 
 def test_months_keep_their_own_readings_and_the_latest_ten_stand_apart() -> None:

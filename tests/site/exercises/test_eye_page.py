@@ -70,6 +70,7 @@ def test_an_apprentice_is_told_how_their_eye_leans_and_what_it_was(
         read(paper, learner, 4)
         page = shown(signed_in(learner), learner)
     assert f"You read white 4 points too high; it was 9 in {month}." in page
+    assert f"<h1>You read white 4 points too high; it was 9 in {month}</h1>" in page
     assert "Single readings lie about 0 points away from that." in page
     assert "15 readings" in page
     assert page.count('class="eye-in"') == 15
@@ -104,7 +105,7 @@ def test_before_anything_is_read_the_page_says_what_it_takes(
     learner: Person, signed_in: Callable[[Person], Client], educator: Person
 ) -> None:
     page = shown(signed_in(learner), learner)
-    assert "Nothing is read by eye yet" in page
+    assert "Nothing read by eye yet" in page
     assert "your educator sets an exercise of the eye" in page
     assert "Set a paper with an exercise of the eye" in shown(signed_in(educator), learner)
 
