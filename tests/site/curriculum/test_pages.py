@@ -15,6 +15,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver, reverse
 
 from academy.audit.models import Entry
+from academy.craft.exercise.engine import families
 from academy.curriculum.models import Module, ModuleVersion
 from academy.curriculum.services import (
     enter_label,
@@ -325,6 +326,14 @@ def test_a_school_without_modules_says_so(
     assert "No module is taught here yet" in page.text
 
 
+@pytest.fixture
+def foil_plan_to_come(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As if foil plans could be named already but not yet drawn."""
+    drawn = tuple(family for family in families() if family.key != "foil-plan")
+    monkeypatch.setattr("academy.curriculum.reference.families", lambda: drawn)
+
+
+@pytest.mark.usefixtures("foil_plan_to_come")
 def test_exercise_families_lead_to_a_paper_or_are_still_to_come(
     academy: Academy,
     educator: Person,
@@ -341,6 +350,7 @@ def test_exercise_families_lead_to_a_paper_or_are_still_to_come(
     assert "Diluting a developer, Foil plan (to come)" in signed_in(apprentice).get(address).text
 
 
+@pytest.mark.usefixtures("foil_plan_to_come")
 def test_the_editor_offers_every_family_and_says_which_are_to_come(
     educator: Person, draft: ModuleVersion, signed_in: Callable[[Person], Client]
 ) -> None:
