@@ -2,8 +2,9 @@
 
 Covered here: peroxide strength, dilution, crossing, strength on the head, legal limits, ratio,
 white hair, undertone, lift, growth, weave and foils. C71 and the warning of C70 are minutes that
-an examiner allows: nothing is computed from them. Left for the issue that builds their computing:
-C47 (air at work), C65-C66 (density, elasticity), C67-C69 (tests), C72-C74 (counts, grading).
+an examiner allows: nothing is computed from them. C66-C69 and C72 stand in test_person_rows, which
+says why C65, C73 and C74 are not computed. Left for the issue that builds its computing: C47 (air
+at work).
 """
 
 from __future__ import annotations
