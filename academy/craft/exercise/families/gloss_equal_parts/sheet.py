@@ -77,7 +77,7 @@ def givens_of(drawn: Gloss) -> tuple[Given, ...]:
     """The figures of the text; label and rule at level exam."""
     rows = [
         Given("Gloss in the bowl", shown(drawn.total), "g"),
-        Given("Colour, developer, conditioner", "1:1:1", short="All three"),
+        Given("Colour, developer, conditioner", "1:1:1"),
     ]
     if drawn.label:
         rows += _label_rows(drawn)
@@ -88,7 +88,8 @@ def givens_of(drawn: Gloss) -> tuple[Given, ...]:
     if drawn.second:
         first, second = drawn.shades
         ratio = f"{drawn.first}:{drawn.second}"
-        rows.append(Given(f"{first.capitalize()} to {second}", ratio))
+        words = f"{first.capitalize()} to {second}"
+        rows.append(Given(words, ratio, short=f"Natural to {drawn.tone}"))
     rows.append(Given("Applied at", clock(drawn.applied_at)))
     if drawn.form == AT_SHADE:
         rows.append(Given("At the first look", "at shade"))

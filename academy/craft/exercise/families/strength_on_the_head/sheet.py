@@ -45,7 +45,7 @@ def text_of(drawn: Mixture) -> str:
 def givens_of(drawn: Mixture) -> tuple[Given, ...]:
     """The figures of the text."""
     ratio = (
-        Given("Colour, developer, conditioner", "1:1:1", short="All three")
+        Given("Colour, developer, conditioner", "1:1:1")
         if drawn.three
         else Given("Colour to developer", f"1:{shown(drawn.d)}")
     )
