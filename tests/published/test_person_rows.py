@@ -1,4 +1,4 @@
-"""Rows of ``shared/checks/trade.csv`` about the person in the chair and the head that is learned on.
+"""Rows of ``shared/checks/trade.csv`` about the person in the chair and about heads as evidence.
 
 C67 and C68 also go through the family that asks for them. Not computed by this project: C65 (hairs
 on an area: no figure here counts hairs), C73 (a count of "4 of 5 kinds": a practice target counts
