@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from academy.curriculum.drawings import SheetDrawing, sheets_of, tab_titles
 from academy.curriculum.graph import Graph, Node, lay_out
 from academy.curriculum.models import Module, ModuleVersion, Prerequisite
-from academy.curriculum.reference import NamedFamily, cautions, named_families
+from academy.curriculum.reference import cautions, family_titles
 from academy.curriculum.rows import content_of
 
 if TYPE_CHECKING:
@@ -41,7 +41,10 @@ class ModuleRow:
 
 @dataclass(frozen=True)
 class ModulePage:
-    """A version with all that its page shows. `sheet` is the one that is open, if there is any."""
+    """A version with all that its page shows.
+
+    `sheet` is the one that is open, if there is any; `families` are (key, title).
+    """
 
     version: ModuleVersion
     content: ModuleContent
@@ -52,7 +55,7 @@ class ModulePage:
     needs: tuple[Neighbour, ...]
     opens: tuple[Neighbour, ...]
     cautions: tuple[str, ...]
-    families: tuple[NamedFamily, ...]
+    families: tuple[tuple[str, str], ...]
 
 
 def published_versions(academy: Academy) -> ModuleVersionQuerySet:
@@ -141,7 +144,7 @@ def module_page(version: ModuleVersion, chosen: int = 1) -> ModulePage:
         needs=tuple(titles[key] for key in content.needs if key in titles),
         opens=_opens(version, titles),
         cautions=tuple(caution.text for caution in cautions() if caution.id in content.cautions),
-        families=named_families(content.families),
+        families=tuple((key, family_titles().get(key, key)) for key in content.families),
     )
 
 

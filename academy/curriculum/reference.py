@@ -15,7 +15,7 @@ from academy.craft.exercise.engine import families
 from academy.craft.rules import Mode
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
 
     from academy.craft.rules import Rule
 
@@ -104,29 +104,7 @@ def contraindications() -> tuple[Contraindication, ...]:
 @cache
 def family_titles() -> Mapping[str, str]:
     """The titles of the exercise families that a module can name, by key, in their order."""
-    rows = _rows("exercise_families.toml", "family")
-    return MappingProxyType({row["key"]: row["title"] for row in rows})
-
-
-@dataclass(frozen=True)
-class NamedFamily:
-    """An exercise family that a module names; `exists`: papers can be set with it today."""
-
-    key: str
-    title: str
-    exists: bool
-
-    @property
-    def words(self) -> str:
-        """For example "Diluting a developer", or "Foil plan (to come)"."""
-        return self.title if self.exists else _("%(title)s (to come)") % {"title": self.title}
-
-
-def named_families(keys: Iterable[str]) -> tuple[NamedFamily, ...]:
-    """The families with these keys; a key that is not on the list stands for itself."""
-    existing = {family.key for family in families()}
-    titles = family_titles()
-    return tuple(NamedFamily(key, titles.get(key, key), key in existing) for key in keys)
+    return MappingProxyType({family.key: family.title for family in families()})
 
 
 def source_words(keys: str) -> str:

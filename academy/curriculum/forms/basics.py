@@ -11,7 +11,7 @@ from academy.craft.head.zones import Zone
 from academy.curriculum.content import ModuleContent, TimePer
 from academy.curriculum.content.checking import HEADS, MINUTES, MONTHS
 from academy.curriculum.content.limits import LONGEST
-from academy.curriculum.reference import cautions, family_titles, named_families
+from academy.curriculum.reference import cautions, family_titles
 from academy.web.forms import BlockworkForm, UnitField, ZonesField
 
 if TYPE_CHECKING:
@@ -77,7 +77,7 @@ class BasicsForm(BlockworkForm):
         label=_("Exercise families"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        choices=lambda: [(row.key, row.words) for row in named_families(family_titles())],
+        choices=lambda: list(family_titles().items()),
     )
     cautions = forms.MultipleChoiceField(
         label=_("Cautions printed on the sheet"),
