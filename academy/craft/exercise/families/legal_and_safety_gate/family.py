@@ -122,4 +122,4 @@ def _asked(card: Card, tolerances: Tolerances) -> Iterator[Field]:
         safety=Safety.YES_FOR_NO,
         choices=YES_OR_NO,
     )
-    yield Field("earliest", "Earliest time, or none", Kind.DAY_TIME, or_none=True)
+    yield Field("earliest", "Earliest time", Kind.DAY_TIME, or_none=True)
