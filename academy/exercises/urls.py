@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from django.urls import path
 
-from academy.exercises.views import answering, eye, lists, papers, prints, remarking, setting, sheets
+from academy.exercises.views import (
+    answering,
+    closing,
+    entering,
+    eye,
+    follow_ups,
+    lists,
+    papers,
+    prints,
+    remarking,
+    setting,
+    sheets,
+)
 
 app_name = "exercises"
 urlpatterns = [
@@ -19,8 +31,14 @@ urlpatterns = [
     path("<token:token>/", papers.paper_detail, name="paper-detail"),
     path("<token:token>/results.csv", papers.paper_results, name="paper-results"),
     path("<token:token>/preview/", papers.paper_preview, name="paper-preview"),
+    path("<token:token>/enter/", entering.paper_enter, name="paper-enter"),
+    path("<token:token>/enter/<token:person>/", entering.sheet_enter, name="sheet-enter"),
     path("<token:token>/print/", prints.paper_print, name="paper-print"),
     path("<token:token>/mark-again/", remarking.paper_mark_again, name="paper-mark-again"),
+    path("<token:token>/edit/", setting.paper_edit, name="paper-edit"),
+    path("<token:token>/close/", closing.paper_close, name="paper-close"),
+    path("<token:token>/draw/", closing.paper_draw, name="paper-draw"),
+    path("<token:token>/follow-up/", follow_ups.paper_follow_up, name="paper-follow-up"),
     path("<token:token>/withdraw/", papers.paper_withdraw, name="paper-withdraw"),
     path("<token:token>/answer/", answering.paper_answer, name="paper-answer"),
 ]

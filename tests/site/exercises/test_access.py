@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 EDUCATOR = {Role.EDUCATOR}
 STAFF = {Role.EDUCATOR, Role.ASSESSOR, Role.VERIFIER, Role.MANAGER}
 LEARNER = {Role.APPRENTICE}
+ENTERS = {Role.EDUCATOR, Role.ASSESSOR}
 ALL = set(Role)
 
 # name, method, who may, what the address speaks of, status for those who may
@@ -37,8 +38,14 @@ TABLE = [
     ("paper-detail", "get", STAFF, "paper", 200),
     ("paper-results", "get", STAFF, "paper", 200),
     ("paper-preview", "get", EDUCATOR, "paper", 200),
+    ("paper-enter", "get", ENTERS, "paper", 200),
+    ("sheet-enter", "get", ENTERS, "paper", 302),  # the sheet is handed in
     ("paper-print", "get", EDUCATOR, "paper", 200),
     ("paper-mark-again", "get", EDUCATOR, "paper", 200),
+    ("paper-edit", "get", EDUCATOR, "paper", 302),  # somebody has begun it
+    ("paper-close", "get", EDUCATOR, "paper", 302),  # it is no test
+    ("paper-draw", "post", EDUCATOR, "paper", 302),
+    ("paper-follow-up", "get", EDUCATOR, "paper", 200),
     ("paper-withdraw", "get", EDUCATOR, "paper", 200),
     ("paper-answer", "get", LEARNER, "paper", 200),
 ]
@@ -56,6 +63,8 @@ def tokens(learner: Person, set_paper: SetPaper) -> dict[str, str]:
 
 def address(academy: Academy, name: str, token: str) -> str:
     at = {"academy": academy.slug} | ({"token": token} if token else {})
+    if name == "sheet-enter":
+        at["person"] = Person.objects.get(name="Tamsin Orle").token
     return reverse(f"exercises:{name}", kwargs=at)
 
 
