@@ -7,7 +7,16 @@ from fractions import Fraction
 
 import pytest
 
-from academy.craft.exercise.engine import Drawn, Level, Question, Verdict, draw, mark, pose
+from academy.craft.exercise.engine import (
+    Drawn,
+    Level,
+    Question,
+    Verdict,
+    draw,
+    mark,
+    pose,
+    settled_anew,
+)
 from academy.craft.exercise.families.mixing_ratio_quantities import Bowl, MixingRatioQuantities
 from academy.craft.rules import Rules, standard_rules, training_labels
 
@@ -197,3 +206,13 @@ def test_numbers_stay_in_the_stated_ranges(level: Level) -> None:
         assert bowl.cream % (bowl.a + bowl.b) == 0
         ratios.add(bowl.d)
     assert ratios == {1, D("1.5"), 2}
+
+
+def test_a_corrected_house_ratio_settles_the_same_bowl_though_it_no_longer_divides() -> None:
+    question = exam(label_d=None, house_by="default")
+    corrected = settled_anew(question, Rules(BOOK, {"mixing_ratio.permanent": D("1.2")}, None, 3))
+    assert corrected is not None
+    assert corrected.key["bowl"] == question.key["bowl"]
+    cream = corrected.key["cream"]
+    assert isinstance(cream, Decimal)
+    assert Fraction(75) / Fraction("2.2") - Fraction(cream) < Fraction(1, 10**20)

@@ -133,18 +133,17 @@ class MixingRatioQuantities:
             return None
         return replace(drawn, parameters=replace(drawn.parameters, cream=dice.pick(creams)))
 
-    def under(self, drawn: Bowl, rules: Rules) -> Drawn[Bowl] | None:
+    def under(self, drawn: Bowl, rules: Rules) -> Drawn[Bowl]:
         """At level exam the house ratio comes anew, beside the same label; the bowl stays.
 
-        None where the bowl no longer divides into whole grams.
+        Its cream may then be no whole number of grams any more.
         """
         if drawn.level != Level.EXAM:
             return Drawn(drawn)
         ratios = () if drawn.label_d is None else (drawn.label_d,)
         anew = _settled(drawn, Label(drawn.label_name, drawn.kind, ratios=ratios), rules)
         cream = cream_in(drawn.bowl, anew.parameters.d)
-        anew = replace(anew, parameters=replace(anew.parameters, cream=cream))
-        return anew if cream % (drawn.a + drawn.b) == 0 else None
+        return replace(anew, parameters=replace(anew.parameters, cream=cream))
 
     def identity(self, drawn: Bowl) -> str:
         """Ratio, cream, recipe; at level exam also the house ratio."""
