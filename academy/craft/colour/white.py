@@ -11,7 +11,7 @@ from academy.craft.colour.spaces import Lab, lab_from_xyz, xyz_from_lab
 WHITE_HAIR = Lab(70.0, 0.5, 11.0)
 """The look of a tress of white hair, declared: a yellowed light grey."""
 
-WHITE_STRAND = Lab(90.0, 0.2, 4.0)
+WHITE_STRAND = Lab(95.0, 0.1, 3.0)
 """One white hair in full light, declared: what a drawing of single strands shows."""
 
 

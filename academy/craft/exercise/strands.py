@@ -1,7 +1,7 @@
 """Drawn hair for the eye exercises: single strands as SVG, thrown from the number of a picture.
 
 A drawing has shapes and presentation attributes only, so that it looks alike on a page, on paper
-and on a grey copier: strands have an edge of ink, and lie on a light ground in either scheme.
+and on a grey copier: strands have an edge of ink, and lie on the same grey ground in either scheme.
 Its unit is a tenth of a millimetre on paper.
 """
 
@@ -26,7 +26,7 @@ WIDTH = 1600
 PICTURES = 99_999
 """Numbers of pictures run from 1 to this."""
 
-GROUND = hex_from_lab(Lab(95.0, 0.0, 1.0))
+GROUND = hex_from_lab(Lab(78.0, 0.0, 1.0))
 EDGE = hex_from_lab(swatch(1).lighter(-9))
 
 
@@ -95,7 +95,7 @@ def path(colour: Lab, data: str) -> str:
 
 
 def label(x: int, y: int, text: str, anchor: str = "middle") -> str:
-    """Words in a picture; they stand on its own light ground, so their ink is fixed too."""
+    """Words in a picture; they stand on its own ground, so their ink is fixed too."""
     return (
         f'<text class="eye-label" x="{x}" y="{y}" text-anchor="{anchor}" font-size="62" '
         f'font-family="Atkinson Next, sans-serif" fill="{EDGE}">{escape(text)}</text>'

@@ -47,9 +47,9 @@ LOW_SHARE, HIGH_SHARE = 10, 90
 LEAST_LEAD, MOST_LEAD = 15, 35
 """How many points whiter than the whole tress its whiter half is at level exam."""
 
-_HEIGHT, _BAND, _MARGIN = 1000, 40, 90
+_HEIGHT, _BAND, _MARGIN = 1000, 40, 150
 _WIDTHS = {Level.FIRST: (9, 12, 16), Level.WORKING: (9, 13, 17), Level.EXAM: (9, 13, 18, 22)}
-_SWING = {Level.FIRST: 14, Level.WORKING: 40, Level.EXAM: 70}
+_SWING = {Level.FIRST: 14, Level.WORKING: 34, Level.EXAM: 46}
 _SPREAD = {
     Level.FIRST: "with room between the strands",
     Level.WORKING: "the strands close together",
@@ -182,7 +182,7 @@ class EyeWhiteShare:
         white = iter(_widths(dice, level, drawn.white))
         natural = iter(_widths(dice, level, drawn.strands - drawn.white))
         slot = (WIDTH - 2 * _MARGIN) / drawn.strands
-        common = bends_of(dice, 60)
+        common = bends_of(dice, 30)
         strands = []
         for place, is_white in enumerate(_placed(dice, drawn)):
             own = bends_of(dice, _SWING[level])
