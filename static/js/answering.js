@@ -176,8 +176,17 @@ window.addEventListener("popstate", () => {
   show(new URLSearchParams(location.search).get("question") ?? "1", { past: true });
 });
 
+// Whether the site has all that was typed, also what was typed while it was on its way.
+async function allUp() {
+  for (let tries = 0; tries < 3; tries++) {
+    if (await send({ ping: true })) return true;
+    if (state !== "kept") return false;
+  }
+  return false;
+}
+
 async function handIn(form) {
-  if (!(await send({ ping: true }))) {
+  if (!(await allUp())) {
     if (state === "lost") say(kept.dataset.offline);
     return;
   }
@@ -240,7 +249,7 @@ sheet.addEventListener("line:typed", ({ detail: { name, text } }) => {
 // The time of a test is up: what is typed goes up, and the sheet is handed in as it stands.
 document.addEventListener("time:up", async () => {
   sheet.inert = true;
-  if (await send({ ping: true })) document.getElementById("time-up").requestSubmit();
+  if (await allUp()) document.getElementById("time-up").requestSubmit();
   else if (state === "lost") say(kept.dataset.offline);
 });
 

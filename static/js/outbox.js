@@ -50,6 +50,7 @@ function put(token, url, name, text, was) {
   const box = read(token);
   // What the site has stays the same while the text changes: the first `was` holds.
   const before = box.fields[name]?.was ?? was;
+  if (box.fields[name]?.text === text && !box.fields[name].stale) return;
   box.url = url;
   box.fields[name] = { text, was: before, at: Date.now() };
   write(token, box);

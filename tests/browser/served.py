@@ -102,6 +102,6 @@ def _wait_for(address: str, web: subprocess.Popen[bytes]) -> None:
         try:
             with urlopen(address, timeout=5):  # noqa: S310  (our own address)
                 return
-        except URLError:
+        except (URLError, TimeoutError):
             time.sleep(0.2)
     raise AssertionError("The site has not begun to answer.")

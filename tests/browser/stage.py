@@ -66,11 +66,14 @@ def practised(slug: str, key: str, email: str = "") -> dict[str, Any]:
     return {}
 
 
-def paper(slug: str, title: str) -> dict[str, Any]:
-    """A paper for the cohort; its token."""
+def paper(slug: str, title: str, family: str = "", level: str = "") -> dict[str, Any]:
+    """A paper of one question for the cohort; its token."""
+    from academy.craft.exercise.engine import Level
+    from academy.exercises.services import PartWanted
     from tests.site.world import set_a_paper
 
-    return {"token": set_a_paper(STAFFED[slug], title=title).token}
+    parts = {"parts": [PartWanted(family, Level(level), 1)]} if family else {}
+    return {"token": set_a_paper(STAFFED[slug], title=title, **parts).token}
 
 
 def trial(slug: str, title: str, **wanted: Any) -> dict[str, Any]:
