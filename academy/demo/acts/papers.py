@@ -7,10 +7,11 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from academy.craft.exercise.engine import Field, Level, Question as Drawn
-from academy.craft.measure import Kind, shown_as
+from academy.craft.measure import Kind, round_half_up, shown_as
 from academy.demo import story
 from academy.demo.dice import Dice
 from academy.demo.stage import Event, Stage
+from academy.exercises.models import Paper
 from academy.exercises.services import (
     PartWanted,
     Wanted,
@@ -50,6 +51,8 @@ def _set(stage: Stage, row: dict[str, Any]) -> None:
             title=row["title"],
             parts=[_part(stage, text) for text in row["parts"]],
             seed=row["seed"],
+            kind=row.get("kind", Paper.Kind.PRACTICE),
+            minutes=row.get("minutes"),
             due_on=stage.calendar.date(row["due_day"]),
             module_version=stage.versions[row["module"]] if "module" in row else None,
         ),
@@ -58,8 +61,15 @@ def _set(stage: Stage, row: dict[str, Any]) -> None:
 
 def _part(stage: Stage, text: str) -> PartWanted:
     what, _, label = text.partition(" under ")
+    what, _, module = what.partition(" from ")
     family, level, count = what.split(" ")
-    return PartWanted(family, Level(level), int(count), stage.labels[label] if label else None)
+    return PartWanted(
+        family,
+        Level(level),
+        int(count),
+        stage.labels[label] if label else None,
+        stage.versions[module] if module else None,
+    )
 
 
 def _answer(stage: Stage, key: str, sheet: dict[str, Any]) -> None:
@@ -83,6 +93,8 @@ def answers(question: Drawn, plan: str) -> Answers:
     kind, _, what = plan.partition(":")
     if kind == "open":
         return dict(list(right.items())[: len(right) // 2])
+    if kind == "read":
+        return {key: _read(question.key[key], int(what)) for key in right}
     if kind == "lose":
         return right | _lost(question, int(what))
     if kind not in {"slip", "fail"}:
@@ -108,12 +120,16 @@ def _lost(question: Drawn, marks: int) -> Answers:
     return lost
 
 
+def _read(value: Value, points: int) -> str:
+    """A share read by eye, so many points off, as people say it: between 0 and 100."""
+    if not isinstance(value, Decimal):
+        raise TypeError(f"Not a share: {value!r}")
+    return shown_as(Kind.SHARE, min(max(round_half_up(value) + points, Decimal(0)), Decimal(100)))
+
+
 def typed(field: Field, value: Value) -> str:
     """A value as an apprentice types it."""
-    labels = {choice.key: choice.label for choice in field.choices}
-    if isinstance(value, str) and value in labels:
-        return labels[value]
-    return shown_as(field.kind, value)
+    return field.printed(value)
 
 
 def _more(value: Value, kind: Kind) -> str:
