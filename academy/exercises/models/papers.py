@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, time, timedelta
+from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from django.db import models
@@ -16,6 +17,9 @@ from academy.curriculum.models import ModuleVersion, ProductLabel, RuleSet
 from academy.people.models import Academy, Cohort, Person, Role, held_roles_of
 from academy.web.models import Job
 from academy.web.tokens import TokenField
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 
 class PaperQuerySet(models.QuerySet["Paper", "Paper"]):
@@ -206,6 +210,22 @@ class PaperPart(models.Model):
         return f"{self.count} of {self.family}, {self.level}"
 
 
+class PlainJSONField(models.JSONField):
+    """A JSON field whose many rows are stored quickly on PostgreSQL too.
+
+    Django hands many rows over as arrays, and psycopg escapes an array of long JSON sign by sign
+    in Python: four times the time. A placeholder of its own keeps this field out of arrays.
+    """
+
+    def get_placeholder(self, *_: Any) -> str:
+        return "%s"
+
+    def deconstruct(self) -> tuple[str, str, Sequence[Any], dict[str, Any]]:
+        """Nothing in the database differs, so migrations see the plain field."""
+        name, _, args, options = super().deconstruct()
+        return name, "django.db.models.JSONField", args, options
+
+
 class Question(AppendOnlyModel):
     """One drawn question with all that it was drawn and is marked with.
 
@@ -227,7 +247,7 @@ class Question(AppendOnlyModel):
     family_version = models.PositiveSmallIntegerField()
     level = models.CharField(max_length=7)
     seed = models.PositiveBigIntegerField()
-    drawn = models.JSONField()
+    drawn = PlainJSONField()
 
     objects = AppendOnlyQuerySet["Question"].as_manager()
 

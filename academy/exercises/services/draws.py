@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 # Up to so many questions the educator waits for; a worker stores those of so many people at once.
 DRAW_AT_ONCE = 200
 SHARE = 25
-# One question is some kilobytes, so many rows are still a small statement.
-BATCH = 250
+# Rows in one statement; a question is some kilobytes of JSON.
+BATCH = 100
 
 
 @dataclass(frozen=True)
