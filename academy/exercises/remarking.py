@@ -10,8 +10,12 @@ from typing import TYPE_CHECKING
 from academy.craft.exercise.engine import mark, paper_total, settled_anew
 from academy.craft.rules import Label, RuleError
 from academy.exercises.errors import PaperError
-from academy.exercises.models import Answer, AnswerSheet, CorrectedQuestion, Question
-from academy.exercises.queries.standing import StandingAnswer, standing_answers
+from academy.exercises.models import Answer, AnswerSheet, Question
+from academy.exercises.queries.standing import (
+    StandingAnswer,
+    corrections_of,
+    standing_answers,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -120,15 +124,6 @@ def remarked(paper: Paper, rules: Rules) -> Remarked:
 def _differs(one: Drawn, other: Drawn) -> bool:
     """Whether two settlings mark differently; the number of the rule set alone does not count."""
     return (one.key, one.fields, one.mistakes) != (other.key, other.fields, other.mistakes)
-
-
-def corrections_of(questions: Mapping[int, Question]) -> dict[int, Drawn]:
-    """Each question as it counts now: as it was drawn, or as it was last corrected. One query."""
-    now = {pk: row.question for pk, row in questions.items()}
-    rows = CorrectedQuestion.objects.filter(question__in=questions).order_by("pk")
-    for row in rows:
-        now[row.question_id] = row.corrected
-    return now
 
 
 def _settled(

@@ -1,19 +1,25 @@
-"""A sheet as it was marked."""
+"""A sheet as it was marked, by the marks that count now."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from academy.craft.exercise.engine import mark, worked
+from academy.craft.exercise.engine import mark, solved_picture_of, worked
+from academy.craft.measure import Order, Several, Spot, shown
 from academy.exercises.models import Answer
+from academy.exercises.queries.heads import HeadView, Point, head_views
 from academy.exercises.queries.lists import slip_words
-from academy.exercises.queries.sheets import figures_of
+from academy.exercises.queries.sheets import Shown, figures_of, picture_shown, shown_of
+from academy.exercises.queries.standing import standing_answers
+from academy.exercises.remarking import corrections_of
 from academy.exercises.services.keeping import questions_of, rows_of, written
 
 if TYPE_CHECKING:
     from academy.craft.exercise.engine import FieldMarking, Question as Drawn, WorkedLine
     from academy.exercises.models import AnswerSheet, Question
+    from academy.exercises.queries.standing import StandingAnswer
 
 MARKS = {
     Answer.Verdict.RIGHT: "right",
@@ -26,19 +32,50 @@ MARKS = {
 
 
 @dataclass(frozen=True)
-class MarkedLine:
-    """One line as it was marked: the stored verdict and marks, and the sentence that helps."""
+class Step:
+    """One step of an order as it was put; `turned` where it and the next are the wrong way round."""
 
-    answer: Answer
-    marking: FieldMarking
+    letter: str
+    words: str
+    turned: bool = False
+
+
+@dataclass(frozen=True)
+class Tick:
+    """One of several choices: whether it was ticked, and whether it should have been."""
+
+    words: str
+    ticked: bool
+    wanted: bool
 
     @property
     def mark(self) -> str:
-        return MARKS[Answer.Verdict(self.answer.verdict)]
+        if self.ticked == self.wanted:
+            return "right" if self.ticked else "none"
+        return "wrong" if self.ticked else "missing"
+
+
+@dataclass(frozen=True)
+class MarkedLine:
+    """One line as it is marked: the standing verdict and marks, and the sentence that helps."""
+
+    answer: Answer
+    marking: FieldMarking
+    standing: StandingAnswer
+    key: object
+
+    @property
+    def mark(self) -> str:
+        return MARKS[Answer.Verdict(self.standing.verdict)]
 
     @property
     def slip(self) -> str:
-        return slip_words(self.answer.mistake)
+        return slip_words(self.standing.mistake)
+
+    @property
+    def own(self) -> object:
+        """The value that was read, None where there is none."""
+        return self.marking.reading.value
 
     @property
     def shown(self) -> str:
@@ -48,26 +85,93 @@ class MarkedLine:
             return self.answer.written
         return self.marking.field.printed(value)
 
+    @property
+    def is_list(self) -> bool:
+        """An order or several choices: its own list says what was answered."""
+        return isinstance(self.key, Order | Several)
+
+    @cached_property
+    def steps(self) -> list[Step]:
+        """The order that was put, where one was."""
+        if not isinstance(self.own, Order) or not isinstance(self.key, Order):
+            return []
+        keys, place = self.own.keys, self.key.keys.index
+        pairs = zip(keys, [*keys[1:], None], strict=True)
+        return [
+            Step(key.upper(), self._word(key), after is not None and place(key) > place(after))
+            for key, after in pairs
+        ]
+
+    @cached_property
+    def right_steps(self) -> list[Step]:
+        """The right order, where one is asked."""
+        if not isinstance(self.key, Order):
+            return []
+        return [Step(key.upper(), self._word(key)) for key in self.key.keys]
+
+    @cached_property
+    def ticks(self) -> list[Tick]:
+        """Every choice of several, where these are asked."""
+        if not isinstance(self.key, Several):
+            return []
+        own = self.own.keys if isinstance(self.own, Several) else ()
+        return [
+            Tick(choice.label, choice.key in own, choice.key in self.key.keys)
+            for choice in self.marking.field.choices
+        ]
+
+    @property
+    def distance_mm(self) -> str:
+        """How far a place on the head lies from the right one, in whole mm."""
+        if not isinstance(self.own, Spot) or not isinstance(self.key, Spot):
+            return ""
+        return shown(self.key.distance_mm(self.own), 0)
+
+    def _word(self, key: str) -> str:
+        return next((c.label for c in self.marking.field.choices if c.key == key), key)
+
 
 @dataclass(frozen=True)
 class MarkedQuestion:
-    """One question of a sheet that was handed in."""
+    """One question of a sheet that was handed in, as it counts now."""
 
     row: Question
+    drawn: Drawn
     lines: tuple[MarkedLine, ...]
     worked: tuple[WorkedLine, ...]
-
-    @property
-    def drawn(self) -> Drawn:
-        return self.row.question
 
     @property
     def figures(self) -> list[tuple[str, str, str, str]]:
         return figures_of(self.drawn)
 
+    @cached_property
+    def picture(self) -> Shown | None:
+        """The drawing again; where places on the head were asked, the head says more."""
+        return None if self.head else picture_shown(self.drawn)
+
+    @cached_property
+    def solved(self) -> Shown | None:
+        """The drawing with its answer in it."""
+        picture = None if self.head else solved_picture_of(self.drawn)
+        return shown_of(picture)
+
+    @cached_property
+    def head(self) -> tuple[HeadView, ...]:
+        """The views of the head with own and right places, none where no place was asked."""
+        spots = [line for line in self.lines if isinstance(line.key, Spot)]
+        points = []
+        for number, line in enumerate(spots, 1):
+            name, own = line.marking.field.key, line.own
+            if isinstance(own, Spot):
+                kind = "own" if line.mark == "right" else "off"
+                points.append(Point(f"own-{name}", str(number), own, kind))
+            if isinstance(line.key, Spot) and line.mark != "right":
+                points.append(Point(f"right-{name}", f"{number} right", line.key, "right"))
+        return head_views(points) if spots else ()
+
     @property
     def marks(self) -> int:
-        return sum(int(line.answer.marks) for line in self.lines)
+        return sum(line.standing.marks for line in self.lines)
 
     @property
     def possible(self) -> int:
@@ -79,18 +183,21 @@ class MarkedQuestion:
 
     @property
     def unsafe(self) -> bool:
-        return any(line.answer.unsafe for line in self.lines)
+        return any(line.standing.unsafe for line in self.lines)
 
 
 def marked_sheet(sheet: AnswerSheet) -> list[MarkedQuestion]:
-    """The marked questions. Verdicts and marks are those stored at handing in. Two queries."""
+    """The marked questions by the marks that count now: nothing is marked anew. Four queries."""
     rows = rows_of(sheet)
+    asked = questions_of(sheet)
+    now = corrections_of({row.pk: row for row in asked})
+    standing = standing_answers(rows.values())
     marked = []
-    for question in questions_of(sheet):
-        texts = written(question, rows)
-        lines = tuple(
-            MarkedLine(rows[question.pk, line.field.key], line)
-            for line in mark(question.question, texts).fields
-        )
-        marked.append(MarkedQuestion(question, lines, worked(question.question, texts)))
+    for question in asked:
+        drawn, texts = now[question.pk], written(question, rows)
+        lines = []
+        for line in mark(drawn, texts).fields:
+            answer = rows[question.pk, line.field.key]
+            lines.append(MarkedLine(answer, line, standing[answer.pk], drawn.key[line.field.key]))
+        marked.append(MarkedQuestion(question, drawn, tuple(lines), worked(drawn, texts)))
     return marked

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from django.db.models import OuterRef, Q, Subquery
 
-from academy.exercises.models import AnswerRemark, SheetRemark
+from academy.exercises.models import AnswerRemark, CorrectedQuestion, SheetRemark
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
-    from academy.craft.exercise.engine import FieldMarking
-    from academy.exercises.models import Answer
+    from academy.craft.exercise.engine import FieldMarking, Question as Drawn
+    from academy.exercises.models import Answer, Question
     from academy.exercises.models.sheets import AnswerSheetQuerySet
 
 
@@ -40,6 +40,15 @@ def standing_answers(answers: Iterable[Answer]) -> dict[int, StandingAnswer]:
         if remark.answer_id in standing:
             standing[remark.answer_id] = _standing(remark)
     return standing
+
+
+def corrections_of(questions: Mapping[int, Question]) -> dict[int, Drawn]:
+    """Each question as it counts now: as it was drawn, or as it was last corrected. One query."""
+    now = {pk: row.question for pk, row in questions.items()}
+    rows = CorrectedQuestion.objects.filter(question__in=questions).order_by("pk")
+    for row in rows:
+        now[row.question_id] = row.corrected
+    return now
 
 
 def passed_now(sheets: AnswerSheetQuerySet) -> AnswerSheetQuerySet:

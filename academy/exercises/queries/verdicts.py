@@ -11,7 +11,7 @@ from academy.exercises.models import Answer
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from academy.exercises.models import AnswerSheet
+    from academy.exercises.models import AnswerSheet, SheetRemark
     from academy.exercises.queries.marked import MarkedQuestion
 
 
@@ -29,26 +29,29 @@ class Verdict:
     passed: bool
 
 
-def verdict_of(sheet: AnswerSheet, questions: Sequence[MarkedQuestion]) -> Verdict:
-    """From the marks that were stored; nothing is marked again."""
-    marks, possible = int(sheet.marks or 0), int(sheet.possible or 0)
+def verdict_of(
+    sheet: AnswerSheet, questions: Sequence[MarkedQuestion], *, named: bool = True
+) -> Verdict:
+    """From the marks that were stored and count now; nothing is marked again."""
+    stands = sheet.stands
+    marks, possible = int(stands.marks or 0), int(stands.possible or 0)
     share = Decimal(sheet.paper.pass_share) / 100
     needed = int((possible * share).to_integral_value(ROUND_CEILING))
-    lines = [line.answer for question in questions for line in question.lines]
-    follow = sum(int(line.marks) for line in lines if line.verdict == Answer.Verdict.FOLLOW_THROUGH)
+    lines = [line.stands for question in questions for line in question.lines]
+    follow = sum(line.marks for line in lines if line.verdict == Answer.Verdict.FOLLOW_THROUGH)
     return Verdict(
-        title=_title(sheet, marks, possible),
-        lead=_lead(sheet, questions, needed),
+        title=_title(stands, marks, possible),
+        lead=_lead(stands, questions, needed),
         marks=marks,
         possible=possible,
         needed=needed,
         follow=follow,
-        safe=not sheet.not_safe,
-        passed=sheet.passed,
+        safe=not stands.not_safe,
+        passed=stands.passed,
     )
 
 
-def _title(sheet: AnswerSheet, marks: int, possible: int) -> str:
+def _title(sheet: SheetRemark | AnswerSheet, marks: int, possible: int) -> str:
     if sheet.not_safe:
         return "Not safe: one answer would harm somebody"
     if marks == possible:
@@ -57,11 +60,14 @@ def _title(sheet: AnswerSheet, marks: int, possible: int) -> str:
     return f"{start}. {marks} of {possible} marks"
 
 
-def _lead(sheet: AnswerSheet, questions: Sequence[MarkedQuestion], needed: int) -> str:
+def _lead(
+    sheet: SheetRemark | AnswerSheet, questions: Sequence[MarkedQuestion], needed: int
+) -> str:
     slips = list(dict.fromkeys(slip for question in questions for slip in question.slips))
     named = f"Likely {'slip' if len(slips) == 1 else 'slips'}: {', '.join(slips)}." if slips else ""
     if sheet.not_safe:
-        why = "The marks do not count until every answer is safe. It stands in red below."
+        why = "The marks do not count until every answer is safe."
+        why += " It stands in red below." if questions else ""
     elif sheet.passed:
         why = ""
     else:

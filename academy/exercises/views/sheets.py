@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from academy.exercises import rules
 from academy.exercises.models import AnswerSheet
+from academy.exercises.queries.heads import head_symbols
 from academy.exercises.queries.marked import marked_sheet
 from academy.exercises.queries.verdicts import verdict_of
 from academy.people.acting import ActingRequest, acting
@@ -25,12 +26,18 @@ def sheet_detail(request: ActingRequest, token: str) -> HttpResponse:
     sheet = get_object_or_404(visible, token=token)
     questions = marked_sheet(sheet)
     own = sheet.apprentice_id == person.pk
+    solution = sheet.paper.shows_solution or not own
     context = {
         "sheet": sheet,
         "paper": sheet.paper,
         "questions": questions,
-        "verdict": verdict_of(sheet, questions),
+        "solution": solution,
+        "has_head": solution and any(question.head for question in questions),
+        "symbols": head_symbols(),
+        "remarks": sheet.remarks.select_related("remarking").order_by("-pk"),
+        "verdict": verdict_of(sheet, questions, named=solution),
         "own": own,
+        "remarks": list(sheet.remarks.select_related("remarking__rule_set").order_by("pk")),
         "again": own and sheet.paper.repeats and rules.may_answer(person, sheet.paper),
     }
     return render(request, "exercises/sheet_detail.html", context)

@@ -183,3 +183,18 @@ def test_the_page_shows_whose_marks_change_and_then_does_it(
     assert answer.status_code == 302
     assert off_by_two.remarks.count() == 1
     assert "Coarse scales." in client.get(at(off_by_two.paper)).content.decode()
+
+
+def test_the_marked_sheet_shows_what_counts_and_what_was_given_before(
+    signed_in: Callable[[Person], Client], off_by_two: AnswerSheet, educator: Person, house: Change
+) -> None:
+    house("tolerance.grams", "3")
+    services.remark_paper(paper=off_by_two.paper, by=educator, reason="Coarse scales.")
+    address = reverse(
+        "exercises:sheet-detail", kwargs={"academy": "larkmere", "token": off_by_two.token}
+    )
+    page = " ".join(signed_in(off_by_two.apprentice).get(address).content.decode().split())
+    assert "Passed. All 4 marks" in page
+    assert "2 of 4 marks at handing in" in page
+    assert "House rules 1: Coarse scales." in page
+    assert "Marked otherwise at handing in." in page
