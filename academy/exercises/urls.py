@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.urls import path
 
 from academy.exercises.views import (
@@ -16,12 +18,30 @@ from academy.exercises.views import (
     remarking,
     setting,
     sheets,
+    statistics,
 )
+from academy.web.tables import CSV, XLSX
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from django.http.response import HttpResponseBase
+    from django.urls import URLPattern
 
 app_name = "exercises"
+
+
+def _files(start: str, view: Callable[..., HttpResponseBase], name: str) -> list[URLPattern]:
+    """The address of a table in each of its forms: `name-csv` and `name-xlsx`."""
+    forms = (CSV, XLSX)
+    return [path(f"{start}.{form}", view, {"form": form}, name=f"{name}-{form}") for form in forms]
+
+
 urlpatterns = [
     path("", lists.paper_list, name="paper-list"),
     path("new/", setting.paper_new, name="paper-new"),
+    path("statistics/", statistics.statistics, name="statistics"),
+    *_files("statistics", statistics.statistics_file, "statistics"),
     path("prints/<token:token>/", prints.print_download, name="print-download"),
     path("sheets/<token:token>/", sheets.sheet_detail, name="sheet-detail"),
     path("sheets/<token:token>/keep/", answering.sheet_keep, name="sheet-keep"),
@@ -29,7 +49,9 @@ urlpatterns = [
     path("sheets/<token:token>/hand-in/", answering.sheet_hand_in, name="sheet-hand-in"),
     path("eye/<token:token>/", eye.eye, name="eye"),
     path("<token:token>/", papers.paper_detail, name="paper-detail"),
-    path("<token:token>/results.csv", papers.paper_results, name="paper-results"),
+    *_files("<token:token>/results", papers.paper_results, "paper-results"),
+    path("<token:token>/statistics/", statistics.paper_statistics, name="paper-statistics"),
+    *_files("<token:token>/statistics", statistics.paper_statistics_file, "paper-statistics"),
     path("<token:token>/preview/", papers.paper_preview, name="paper-preview"),
     path("<token:token>/enter/", entering.paper_enter, name="paper-enter"),
     path("<token:token>/enter/<token:person>/", entering.sheet_enter, name="sheet-enter"),

@@ -149,7 +149,8 @@ def test_downloads_of_people_are_kept_nowhere(
     browser, wrong = signed_in(world.educator), []
     for name in (
         "reports:matrix-export",
-        "exercises:paper-results",
+        "exercises:paper-results-csv",
+        "exercises:paper-statistics-xlsx",
         "exercises:print-download",
         "practice:session-export",
         "awards:certificate-pdf",

@@ -51,6 +51,16 @@ class Share:
         """Whole per cent, rounded down: 100 only when nobody missed it; 0 where there is none."""
         return 100 * self.right // self.sheets if self.sheets else 0
 
+    @property
+    def low(self) -> int | None:
+        """The lower end of the interval in whole per cent."""
+        return None if self.interval is None else round(100 * self.interval.low)
+
+    @property
+    def high(self) -> int | None:
+        """The upper end of the interval in whole per cent."""
+        return None if self.interval is None else round(100 * self.interval.high)
+
 
 def share_of(right: int, sheets: int) -> Share:
     """The share with Wilson's interval (95 %), or without below ``FEWEST_FOR_A_SHARE`` sheets."""
@@ -83,7 +93,7 @@ class Separates(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Separation:
-    """The corrected item-total correlation, -1 to 1 (None where it says nothing), and its meaning."""
+    """What it means, and the correlation, -1 to 1, that says so; None where there is none."""
 
     correlation: float | None
     sheets: int

@@ -6,19 +6,17 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from django.db.models import Count, Q
-
 from academy.craft.exercise.engine import family_of
-from academy.exercises.models import Answer, AnswerSheet, Paper, Question
+from academy.exercises.models import AnswerSheet, Paper, Question
+from academy.exercises.queries.answers import answers_now
 from academy.exercises.queries.lists import slip_words
 from academy.exercises.services.draws import recipients
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from academy.exercises.queries.answers import AnswerNow
     from academy.people.models import Person
-
-_EARNED = (Answer.Verdict.RIGHT, Answer.Verdict.FOLLOW_THROUGH)
 
 ALL, OPEN, NOT_PASSED, UNSAFE = "all", "open", "not-passed", "not-safe"
 FILTERS = {
@@ -46,7 +44,7 @@ class PersonRow:
         """The mark of the last sheet; a paper once passed stays passed."""
         if self.sheet is None:
             return "missing"
-        if self.sheet.not_safe:
+        if self.sheet.stands.not_safe:
             return "wrong"
         return "right" if self.passed else "notyet"
 
@@ -54,7 +52,7 @@ class PersonRow:
     def words(self) -> str:
         if self.sheet is None:
             return "begun" if self.begun else "not begun"
-        if self.sheet.not_safe:
+        if self.sheet.stands.not_safe:
             return "Not safe"
         return "passed" if self.passed else "Not yet"
 
@@ -71,7 +69,7 @@ class PersonRow:
         return {
             OPEN: self.sheet is None,
             NOT_PASSED: self.sheet is not None and not self.passed,
-            UNSAFE: self.sheet is not None and self.sheet.not_safe,
+            UNSAFE: self.sheet is not None and self.sheet.stands.not_safe,
         }.get(chosen, True)
 
 
@@ -105,7 +103,7 @@ class QuestionShare:
 
 @dataclass(frozen=True)
 class Results:
-    """All that the page of a paper shows. Six queries."""
+    """All that the page of a paper shows, as it is marked now. Seven queries."""
 
     rows: list[PersonRow]
     slips: list[Slip]
@@ -130,46 +128,44 @@ class Results:
 
 def results_of(paper: Paper) -> Results:
     rows = _people(paper)
-    answers = list(
-        Answer.objects.filter(sheet__paper=paper, sheet__submitted_at__isnull=False)
-        .exclude(mistake="")
-        .values_list(
-            "mistake", "question__family", "sheet__apprentice", "sheet", "question", "field"
-        )
-        .order_by("sheet__submitted_at", "pk")
-    )
-    for mistake, _, person, sheet, *_ in answers:
-        row = rows[person]
-        if row.sheet and row.sheet.pk == sheet and slip_words(mistake) not in row.slips:
-            row.slips.append(slip_words(mistake))
-    return Results(list(rows.values()), _slips(answers), _questions(paper))
+    answers = answers_now(paper)
+    for answer in answers:
+        row, words = rows[answer.person], slip_words(answer.mistake)
+        if words and row.sheet and row.sheet.pk == answer.sheet and words not in row.slips:
+            row.slips.append(words)
+    return Results(list(rows.values()), slips_in(answers), _questions(paper, answers))
 
 
 def _people(paper: Paper) -> dict[int, PersonRow]:
     """Everybody for whom the paper is today, or with a sheet, by name."""
     rows = {person.pk: PersonRow(person) for person in recipients(paper)}
     sheets = AnswerSheet.objects.filter(paper=paper).select_related("apprentice")
-    for sheet in sheets.order_by("attempt"):
+    for sheet in sheets.prefetch_related("remarks").order_by("attempt"):
         sheet.paper = paper
         row = rows.setdefault(sheet.apprentice_id, PersonRow(sheet.apprentice, here=False))
         if not sheet.handed_in:
             row.begun = True
             continue
         row.sheet, row.attempts = sheet, row.attempts + 1
-        row.passed = row.passed or sheet.passed
+        row.passed = row.passed or sheet.stands.passed
     return dict(sorted(rows.items(), key=lambda item: (item[1].person.name, item[0])))
 
 
-def _slips(answers: Iterable[tuple[str, str, int, int, int, str]]) -> list[Slip]:
-    """The commonest first. A slip that shows in several lines of a sheet counts once there."""
+def slips_in(answers: Iterable[AnswerNow]) -> list[Slip]:
+    """The commonest first. A slip that shows in several lines of a question counts once there.
+
+    One query.
+    """
     sheets: dict[tuple[str, str], set[tuple[int, int]]] = defaultdict(set)
     people: dict[tuple[str, str], set[int]] = defaultdict(set)
     example: dict[tuple[str, str], tuple[int, str]] = {}
-    for mistake, family, person, sheet, question, name in answers:
-        key = (family, mistake)
-        sheets[key].add((sheet, question))
-        people[key].add(person)
-        example[key] = (question, name)
+    for answer in answers:
+        if not answer.mistake:
+            continue
+        key = (answer.family, answer.mistake)
+        sheets[key].add((answer.sheet, answer.question))
+        people[key].add(answer.person)
+        example[key] = (answer.question, answer.field)
     drawn = Question.objects.in_bulk({question for question, _ in example.values()})
     most = max(map(len, sheets.values()), default=1)
     order = sorted(sheets, key=lambda key: (-len(sheets[key]), key))
@@ -177,7 +173,7 @@ def _slips(answers: Iterable[tuple[str, str, int, int, int, str]]) -> list[Slip]
         Slip(
             words=slip_words(key[1]),
             family=family_of(key[0]).title,
-            sentence=_sentence(drawn[example[key][0]], example[key][1], key[1]),
+            sentence=sentence_of(drawn[example[key][0]], key[1], example[key][1]),
             count=len(sheets[key]),
             people=len(people[key]),
             width=100 * len(sheets[key]) // most,
@@ -186,26 +182,24 @@ def _slips(answers: Iterable[tuple[str, str, int, int, int, str]]) -> list[Slip]
     ]
 
 
-def _sentence(question: Question, name: str, mistake: str) -> str:
-    found = [m for m in question.question.mistakes if m.id == mistake and m.field == name]
+def sentence_of(question: Question, mistake: str, name: str = "") -> str:
+    """What a question says to who made a slip, in the field of this name or in any."""
+    found = [m for m in question.question.mistakes if m.id == mistake and name in {"", m.field}]
     return found[0].sentence if found else ""
 
 
-def _questions(paper: Paper) -> list[QuestionShare]:
-    counted = (
-        Answer.objects.filter(sheet__paper=paper, sheet__submitted_at__isnull=False)
-        .values_list("question__position")
-        .annotate(earned=Count("pk", filter=Q(verdict__in=_EARNED)), lines=Count("pk"))
-        .order_by()
-    )
-    earned = {position: (right, lines) for position, right, lines in counted}
+def _questions(paper: Paper, answers: Iterable[AnswerNow]) -> list[QuestionShare]:
+    earned: dict[int, list[bool]] = defaultdict(list)
+    for answer in answers:
+        earned[answer.position].append(answer.earned)
     asked = [part for part in paper.parts.all() for _ in range(part.count)]
     return [
         QuestionShare(
             position,
             family_of(part.family).title,
             part.level,
-            *earned.get(position, (0, 0)),
+            sum(earned[position]),
+            len(earned[position]),
         )
         for position, part in enumerate(asked, 1)
     ]

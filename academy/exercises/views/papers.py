@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
 from academy.exercises import rules, services
@@ -24,6 +22,7 @@ from academy.exercises.services.draws import progress_of
 from academy.people.acting import ActingRequest, acting
 from academy.people.models import Person, Role
 from academy.web.paging import page_of
+from academy.web.tables import download
 
 if TYPE_CHECKING:
     from django.db.models import QuerySet
@@ -59,6 +58,7 @@ def paper_detail(request: ActingRequest, token: str) -> HttpResponse:
         "filters": FILTERS,
         "chosen": chosen,
         "sets": sets,
+        "enters": request.acting.holds(Role.EDUCATOR, Role.ASSESSOR),
         "can": PaperDeeds.of(paper, results),
         "progress": progress_of(paper),
         "follow_ups": paper.follow_ups.standing(),
@@ -69,17 +69,10 @@ def paper_detail(request: ActingRequest, token: str) -> HttpResponse:
 
 @require_safe
 @acting(*rules.SEES_RESULTS)
-def paper_results(request: ActingRequest, token: str) -> HttpResponse:
-    """The table of a paper as CSV, in UTF-8 with its mark, as spreadsheets want it."""
+def paper_results(request: ActingRequest, token: str, form: str) -> HttpResponse:
+    """The table of a paper as a file for spreadsheets."""
     paper = visible_paper(request, token)
-    answer = HttpResponse("\ufeff", content_type="text/csv; charset=utf-8")
-    name = slugify(paper.title) or "paper"
-    answer["Content-Disposition"] = f'attachment; filename="{name}.csv"'
-    answer["Cache-Control"] = "private, no-store"
-    writer = csv.writer(answer)
-    writer.writerow(COLUMNS)
-    writer.writerows(lines_of(results_of(paper)))
-    return answer
+    return download(paper.title, form, {"Results": [COLUMNS, *lines_of(results_of(paper))]})
 
 
 @require_safe

@@ -30,13 +30,20 @@ ALL = set(Role)
 TABLE = [
     ("paper-list", "get", ALL, "", 200),
     ("paper-new", "get", EDUCATOR, "", 200),
+    ("statistics", "get", STAFF, "", 200),
+    ("statistics-csv", "get", STAFF, "", 200),
+    ("statistics-xlsx", "get", STAFF, "", 200),
     ("print-download", "get", EDUCATOR, "print", 404),  # nothing is printed here
     ("sheet-detail", "get", ALL, "done", 200),
     ("sheet-keep", "post", LEARNER, "open", 302),
     ("sheet-outbox", "post", LEARNER, "open", 200),
     ("sheet-hand-in", "get", LEARNER, "open", 200),
     ("paper-detail", "get", STAFF, "paper", 200),
-    ("paper-results", "get", STAFF, "paper", 200),
+    ("paper-results-csv", "get", STAFF, "paper", 200),
+    ("paper-results-xlsx", "get", STAFF, "paper", 200),
+    ("paper-statistics", "get", STAFF, "paper", 200),
+    ("paper-statistics-csv", "get", STAFF, "paper", 200),
+    ("paper-statistics-xlsx", "get", STAFF, "paper", 200),
     ("paper-preview", "get", EDUCATOR, "paper", 200),
     ("paper-enter", "get", ENTERS, "paper", 200),
     ("sheet-enter", "get", ENTERS, "paper", 302),  # the sheet is handed in

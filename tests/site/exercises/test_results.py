@@ -134,7 +134,7 @@ def test_the_table_is_exported_with_every_apprentice(
     two.save()
     paper = set_paper()
     answered(paper, one, slip="mixed-units")
-    answer = signed_in(educator).get(at("paper-results", paper))
+    answer = signed_in(educator).get(at("paper-results-csv", paper))
     assert answer["Content-Type"] == "text/csv; charset=utf-8"
     rows = list(csv.DictReader(io.StringIO(answer.text.removeprefix("\ufeff"))))
     by_name = {row["Apprentice"]: row for row in rows}
