@@ -74,7 +74,7 @@ class PaperForm(BlockworkForm):
         max_value=MOST_MINUTES,
         places=0,
         example="40 min",
-        help_text=_("Counted from when each begins. May stay empty."),
+        help_text=_("Counted from when each begins."),
     )
     pass_share = UnitField(
         "%", label=_("Pass at"), min_value=1, max_value=100, places=0, example="75 %"

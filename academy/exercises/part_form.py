@@ -90,6 +90,7 @@ class PartForm(BlockworkForm):
         self._choices("family", family_choices())
         self._choose_from("label", offered.labels, _("None"))
         self._choose_from("module", offered.versions, _("Choose a module"))
+        self.fields["module"].required = str(self["family"].value()) in made_families()
         self.fields["count"].widget.attrs["inputmode"] = "numeric"
 
     def _choices(self, name: str, choices: Any) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from academy.craft.exercise.engine import mark, worked
 from academy.exercises.queries.lines import cell_of
 from academy.exercises.queries.lists import slip_words
-from academy.exercises.queries.sheets import figures_of
+from academy.exercises.queries.sheets import Shown, figures_of, picture_shown
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -43,6 +43,11 @@ class KeyView:
     @property
     def figures(self) -> list[tuple[str, str, str, str]]:
         return figures_of(self.question)
+
+    @property
+    def picture(self) -> Shown | None:
+        """The drawing that the question asks about; None where it has none."""
+        return picture_shown(self.question)
 
     @property
     def marks(self) -> int:

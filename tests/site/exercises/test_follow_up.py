@@ -204,7 +204,10 @@ def test_the_result_says_of_each_slip_whether_it_is_gone(
     assert [slip.state for slip in outcomes_on(AnswerSheet.objects.get(pk=sheet.pk))] == [state]
     page = signed_in(educator).get(at("paper-detail", follow_up)).text
     words = {"gone": "gone", "again": "shown again", "open": "not reached"}[state]
-    assert f"{words}</span>" in page
+    assert f"Mixed units: {words}</span>" in page
+    at_sheet = {"academy": "larkmere", "token": sheet.token}
+    own = signed_in(learner).get(reverse("exercises:sheet-detail", kwargs=at_sheet)).text
+    assert f"Mixed units: {words}</span>" in own
 
 
 def test_one_wrong_in_another_way_leaves_the_slip_not_reached(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
@@ -12,12 +13,15 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from academy.curriculum.services import make_rule_set
+from academy.curriculum.content import StepContent
+from academy.curriculum.models import ModuleVersion
+from academy.curriculum.services import load_modules, make_rule_set
 from academy.curriculum.services.labels import enter_label
 from academy.exercises.models import Paper
 from academy.exercises.seeds import read_seed, seed_words
 from academy.web.tokens import new_token
 from tests.site.factories import CohortFactory
+from tests.site.world import module
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -245,6 +249,56 @@ def test_exercises_stand_under_their_groups_in_the_select(client: Client) -> Non
     groups = re.findall(r'<optgroup label="([^"]+)"', page)
     assert groups[0] == "Calculations"
     assert page.index("Calculations") < page.index('value="dilute-a-developer"')
+
+
+def a_module(academy: Academy, educator: Person, steps: int = 8) -> ModuleVersion:
+    """A published module with so many steps."""
+    work = [StepContent(f"Step {n}", f"Do number {n}.") for n in range(1, steps + 1)]
+    content = replace(module("quarters", "Quarters and clips"), steps=tuple(work))
+    load_modules(academy=academy, by=educator, contents=[content])
+    return ModuleVersion.objects.get(academy=academy)
+
+
+def test_a_module_with_too_few_steps_is_named_with_its_part(
+    client: Client, filled: dict[str, Any], academy: Academy, educator: Person
+) -> None:
+    version = a_module(academy, educator, steps=2)
+    order = {**filled, "part-0-family": "order-of-steps", "part-0-module": version.token}
+    page = client.post(URL, {**order, "act": "look"}).text
+    assert '<a href="#id_part-0-family">Part 1, Exercise: ' in page
+    assert not Paper.objects.exists()
+
+
+def test_an_order_exercise_asks_for_a_module_and_is_set_with_its_text(
+    client: Client, filled: dict[str, Any], academy: Academy, educator: Person
+) -> None:
+    version = a_module(academy, educator)
+    order = {**filled, "part-0-family": "order-of-steps", "part-0-count": "1"}
+    page = client.post(URL, {**order, "act": "look"}).text
+    assert '<a href="#id_part-0-module">Part 1, Made from the steps of: Nothing chosen yet.' in page
+    client.post(URL, looked(client, {**order, "part-0-module": version.token}))
+    part = Paper.objects.get().parts.get()
+    assert part.module_version == version
+    assert part.material == {
+        "title": version.title,
+        "steps": [step.head for step in version.steps.all()],
+    }
+
+
+def test_a_module_is_left_out_where_the_exercise_has_no_use_for_it(
+    client: Client, filled: dict[str, Any], academy: Academy, educator: Person
+) -> None:
+    version = a_module(academy, educator)
+    client.post(URL, looked(client, {**filled, "part-0-module": version.token}))
+    assert Paper.objects.get().parts.get().module_version is None
+
+
+def test_a_link_from_a_module_makes_the_order_exercise_from_it(
+    client: Client, academy: Academy, educator: Person
+) -> None:
+    token = a_module(academy, educator).token
+    page = client.get(URL, {"family": "order-of-steps", "module": token}).text
+    assert page.count(f'<option value="{token}" selected>') == 2
 
 
 def test_a_link_may_name_several_exercises(client: Client) -> None:
