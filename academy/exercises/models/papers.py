@@ -42,6 +42,11 @@ class PaperQuerySet(models.QuerySet["Paper", "Paper"]):
     def standing(self) -> PaperQuerySet:
         return self.filter(withdrawn_at__isnull=True)
 
+    def not_closed(self) -> PaperQuerySet:
+        """Without the tests that have ended for everybody, in the active time zone."""
+        over = Q(closed_at__isnull=False) | Q(due_on__lt=timezone.localdate())
+        return self.exclude(over, kind=Paper.Kind.TEST)
+
     def for_list(self, person: Person | None = None) -> PaperQuerySet:
         """With its cohort and the number of questions this person gets (`asked`).
 
@@ -154,9 +159,14 @@ class Paper(models.Model):
         return self.closes_at is not None and moment >= self.closes_at
 
     @property
+    def closed(self) -> bool:
+        """Whether a test has ended for everybody."""
+        return self.is_closed(timezone.now())
+
+    @property
     def shows_solution(self) -> bool:
         """Whether a marked sheet shows key, slips and solution: at once, of a test once closed."""
-        return self.kind == self.Kind.PRACTICE or self.is_closed(timezone.now())
+        return self.kind == self.Kind.PRACTICE or self.closed
 
     def is_late(self, moment: datetime) -> bool:
         """Whether a moment lies behind the last day to hand in, in the active time zone."""

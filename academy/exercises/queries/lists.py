@@ -47,7 +47,8 @@ class OwnRow:
 
     @property
     def to_do(self) -> bool:
-        return not self.paper.withdrawn and (self.open is not None or self.last is None)
+        over = self.paper.withdrawn or self.paper.closed
+        return not over and (self.open is not None or self.last is None)
 
     @property
     def late(self) -> bool:

@@ -45,7 +45,8 @@ def paper_answer(request: ActingRequest, token: str) -> HttpResponse:
         return HttpResponseRedirect(paper_url("paper-answer", paper))
     row = own_row(paper, list(AnswerSheet.objects.filter(paper=paper, apprentice=person)))
     if row.open is None or paper.withdrawn:
-        begins = not paper.withdrawn and (row.last is None or paper.repeats)
+        ended = paper.withdrawn or paper.closed
+        begins = not ended and (row.last is None or paper.repeats)
         context = {"row": row, "paper": paper, "can_begin": begins}
         return render(request, "exercises/paper_start.html", context)
     row.open.paper = paper

@@ -199,6 +199,7 @@ def _papers(acting: Acting) -> list[Need]:
     ).values("paper")
     rows = (
         Paper.objects.visible_to(acting.person, acting.academy)
+        .not_closed()
         .filter(cohort__places__in=acting.person.cohort_places.current())
         .exclude(pk__in=handed_in)
         .order_by("due_on")[:5]

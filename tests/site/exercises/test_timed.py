@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
@@ -16,6 +17,7 @@ from academy.audit.sentences import render
 from academy.exercises import paper_tasks, rules, services
 from academy.exercises.errors import PaperError
 from academy.exercises.models import AnswerSheet, Paper
+from academy.exercises.services.keeping import questions_of
 from academy.web.models import Job
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, SetPaper, right_answers
 
@@ -148,6 +150,43 @@ def test_the_solution_of_a_test_is_shown_after_its_last_day(
     assert shown == [False, False, True]
     with pytest.raises(PaperError, match="closed"):
         begin(paper, learner)
+
+
+def test_a_closed_test_that_was_not_answered_is_no_longer_asked_for(
+    timed: Paper, learner: Person, educator: Person, signed_in: Callable[[Person], Client]
+) -> None:
+    client = signed_in(learner)
+    start = reverse("exercises:paper-answer", kwargs={"academy": "larkmere", "token": timed.token})
+    page = " ".join(client.get(start).text.split())
+    assert "The clock does not stop once you have begun." in page
+    assert "1 paper to answer" in client.get("/larkmere/exercises/").text
+    assert "Developer and bowl" in client.get("/larkmere/", follow=True).text
+    services.close_paper(paper=timed, by=educator)
+    listed = client.get("/larkmere/exercises/").text
+    assert ("Nothing to answer today" in listed, "not handed in" in listed) == (True, True)
+    assert "Developer and bowl" not in client.get("/larkmere/", follow=True).text
+    page = client.get(start).text
+    assert ("This test is closed." in page, 'id="begin"' in page) == (True, False)
+
+
+def test_the_marked_sheet_of_a_test_shows_marks_alone_until_it_is_closed(
+    timed: Paper, learner: Person, educator: Person, signed_in: Callable[[Person], Client]
+) -> None:
+    sheet = begin(timed, learner)
+    right = right_answers(sheet)
+    slip = next(m for m in questions_of(sheet)[0].question.mistakes if m.field == "stock")
+    answers = {**right, (1, "stock"): str(slip.value)}
+    services.hand_in(sheet=sheet, by=learner, answers=answers)
+    url = reverse("exercises:sheet-detail", kwargs={"academy": "larkmere", "token": sheet.token})
+    client = signed_in(learner)
+    secrets = (slip.sentence, slip.id.replace("-", " "), right[1, "stock"], "Worked through")
+    before = html.unescape(client.get(url).text)
+    assert "7 of 9" in " ".join(before.split())
+    assert [secret in before for secret in secrets] == [False] * 4
+    assert slip.sentence in html.unescape(signed_in(educator).get(url).text)
+    services.close_paper(paper=timed, by=educator)
+    after = html.unescape(client.get(url).text)
+    assert [secret in after for secret in secrets] == [True] * 4
 
 
 def test_the_last_day_ends_at_midnight_where_the_academy_is(set_paper: SetPaper) -> None:
