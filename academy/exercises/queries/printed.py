@@ -13,7 +13,9 @@ from django.utils.safestring import SafeString, mark_safe
 from academy.craft.exercise.engine import picture_of
 from academy.craft.exercise.guide import carries_over, tolerance_words
 from academy.craft.exercise.question import Safety
+from academy.craft.head.sheet import Place, best_view, place
 from academy.craft.head.svg import VIEW_TITLES, Drawing, view_svg
+from academy.craft.measure import Spot
 from academy.exercises.form_numbers import form_number
 from academy.exercises.models import PaperPrint, Question
 from academy.exercises.queries.keys import key_views
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from academy.craft.exercise.engine import Field
+    from academy.craft.measure import Value
     from academy.exercises.models import Paper
     from academy.exercises.queries.keys import KeyLine, KeyView
 
@@ -48,10 +51,14 @@ _GRID, _FIGURES = 20, 40
 
 @dataclass(frozen=True)
 class PrintedLine:
-    """One line of a question on paper. `letter` marks a point put on the heads below."""
+    """One line of a question on paper. `letter` marks a point put on the heads below.
+
+    `on_grid` says where the right point lies: the view that sees it best and the mm on its grid.
+    """
 
     line: KeyLine
     letter: str = ""
+    on_grid: str = ""
 
     @property
     def field(self) -> Field:
@@ -72,6 +79,7 @@ class GuideLine:
     """One line for a marker: key and tolerance, what carries over, slips with their sentences."""
 
     line: KeyLine
+    on_grid: str
     tolerance: str
     carries: tuple[str, ...]
     unsafe: str
@@ -92,9 +100,11 @@ class PrintedQuestion:
 
     @property
     def lines(self) -> list[PrintedLine]:
-        letters = iter("ABCDEFGHJK")
+        letters, key = iter("ABCDEFGHJK"), self.view.question.key
         return [
-            PrintedLine(line, next(letters) if line.field.widget == "spot" else "")
+            PrintedLine(line, next(letters), _on_grid(key.get(line.field.key)))
+            if line.field.widget == "spot"
+            else PrintedLine(line)
             for line in self.view.lines
         ]
 
@@ -112,6 +122,7 @@ class PrintedQuestion:
         return [
             GuideLine(
                 line,
+                _on_grid(question.key[line.field.key]),
                 tolerance_words(line.field, question.key[line.field.key]),
                 tuple(labels[key] for key in carries[line.field.key]),
                 UNSAFE_WHEN[line.field.safety] if line.field.safety else "",
@@ -198,6 +209,15 @@ def _with_grid(svg: str) -> str:
         f'stroke-dasharray="1 3"/><g font-size="11" fill="#474d54">{figures}</g>'
     )
     return svg.replace("</svg>", f"{grid}</svg>")
+
+
+def _on_grid(right: Value | None) -> str:
+    if not isinstance(right, Spot):
+        return ""
+    azimuth, elevation = float(right.azimuth), float(right.elevation)
+    view = best_view(Place.at(azimuth, elevation))
+    across, up, _ = place(view, azimuth, elevation)
+    return f"{view} {_signed(round(across))} {_signed(round(up))}"
 
 
 def _signed(mm: int) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -19,14 +20,15 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from academy.audit.models import Entry
-from academy.craft.exercise.engine import Field
-from academy.craft.measure import Choice, Kind
+from academy.craft.exercise.engine import Field, Level
+from academy.craft.measure import Choice, Kind, Spot
 from academy.exercises import services, tasks
 from academy.exercises.errors import PaperError
 from academy.exercises.form_numbers import form_number
 from academy.exercises.models import PaperPrint
 from academy.exercises.queries.keys import KeyLine, KeyView, key_views
 from academy.exercises.queries.printed import PrintedLine, PrintedQuestion, paper_pages
+from academy.exercises.services import PartWanted
 from academy.exercises.services.prints import EVERYBODY
 from academy.people.models import Cohort, Person, Role
 from academy.web.models import Job, JobState
@@ -181,6 +183,24 @@ def test_everybody_gets_the_same_numbers_on_a_paper_with_their_name(
     assert (papers.people, key.people) == ([learner.pk], [EVERYBODY])
     assert learner.name in pages(papers)[0]
     assert "everybody" in pages(key)[0]
+
+
+def test_the_key_gives_a_point_as_it_is_read_off_the_grid(
+    learner: Person, set_paper: SetPaper
+) -> None:
+    paper = set_paper(parts=[PartWanted("eye-corners", Level.WORKING, 1)])
+    question = paper.questions.get().question
+    [key], [form] = (paper_pages(paper, what=what) for what in ("key", "papers"))
+    for field in question.fields:
+        spot = question.key[field.key]
+        assert isinstance(spot, Spot)
+        found = re.search(rf"{field.label}</td>.*?\((\w+ [^)]*)\)", key)
+        assert found
+        typed = field.read(found[1]).value
+        assert isinstance(typed, Spot)
+        # Whole millimetres: at most half of one each way, a little more where the head slopes.
+        assert spot.distance_mm(typed) < 2
+        assert found[1] not in form
 
 
 def test_nothing_is_printed_while_questions_are_still_being_drawn(
