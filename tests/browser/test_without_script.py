@@ -50,6 +50,42 @@ def test_a_paper_is_answered(
     apprentice.reads("Passed")
 
 
+def test_every_kind_of_answer_is_given(
+    arrive: Callable[[str, str], Visitor], site: Site, told: dict[str, Any]
+) -> None:
+    """Places of an order from lists, a place on the head by buttons, none by its button."""
+    token = site.behind("trial", slug=SLUG, title="All kinds")["token"]
+    apprentice = arrive("apprentice", "phone")
+    page = apprentice.page
+    apprentice.go(f"/{SLUG}/exercises/{token}/answer/")
+    apprentice.press("Begin")
+    assert page.locator(".question:visible").count() == 1
+    [asked, _] = site.behind(
+        "questions", slug=SLUG, title="All kinds", email=told["people"]["apprentice"]
+    )
+    page.locator("[name=q1-gap]").fill(asked["right"]["gap"])
+    page.locator("[name=q1-lift]").fill("-2")
+    page.locator("button[name=none]").click()
+    page.locator("#id_q1-tools_brush").check()
+    page.locator("#id_q1-tools_bowl").check()
+    for place, key in enumerate("bacd", 1):
+        page.locator(f"#id_q1-order_{place}").select_option(key)
+    for corner, angles in (("left", "60 45"), ("right", "-60 45")):
+        page.locator(f"#div_id_q1-{corner} summary").click()
+        page.locator(f"[name=q1-{corner}]").fill(angles)
+    apprentice.press("Question 2")
+    assert page.locator("#question-2").is_visible()
+    page.locator(".hops button").first.click()
+    page.locator("button[value='q1-left up']").click()
+    page.locator("button[value='q1-left down']").click()
+    apprentice.reads("Placed on the top")
+    apprentice.press("Question 2")
+    for place, key in enumerate("bacd", 1):
+        page.locator(f"#id_q2-order_{place}").select_option(key)
+    apprentice.press("Hand in")
+    apprentice.reads("Passed. All 11 marks")
+
+
 def test_practice_is_logged(arrive: Callable[[str, str], Visitor]) -> None:
     apprentice = arrive("apprentice", "phone")
     apprentice.follow("Practice")

@@ -12,8 +12,7 @@ from academy.exercises.models import Answer
 from academy.exercises.queries.heads import HeadView, Point, head_views
 from academy.exercises.queries.lists import slip_words
 from academy.exercises.queries.sheets import Shown, figures_of, picture_shown, shown_of
-from academy.exercises.queries.standing import standing_answers
-from academy.exercises.remarking import corrections_of
+from academy.exercises.queries.standing import corrections_of, standing_answers
 from academy.exercises.services.keeping import questions_of, rows_of, written
 
 if TYPE_CHECKING:
@@ -33,7 +32,7 @@ MARKS = {
 
 @dataclass(frozen=True)
 class Step:
-    """One step of an order as it was put; `turned` where it and the next are the wrong way round."""
+    """One step of an order as it was put; `turned` where the next belongs before it."""
 
     letter: str
     words: str
@@ -61,16 +60,16 @@ class MarkedLine:
 
     answer: Answer
     marking: FieldMarking
-    standing: StandingAnswer
+    stands: StandingAnswer
     key: object
 
     @property
     def mark(self) -> str:
-        return MARKS[Answer.Verdict(self.standing.verdict)]
+        return MARKS[Answer.Verdict(self.stands.verdict)]
 
     @property
     def slip(self) -> str:
-        return slip_words(self.standing.mistake)
+        return slip_words(self.stands.mistake)
 
     @property
     def own(self) -> object:
@@ -171,7 +170,7 @@ class MarkedQuestion:
 
     @property
     def marks(self) -> int:
-        return sum(line.standing.marks for line in self.lines)
+        return sum(line.stands.marks for line in self.lines)
 
     @property
     def possible(self) -> int:
@@ -183,7 +182,7 @@ class MarkedQuestion:
 
     @property
     def unsafe(self) -> bool:
-        return any(line.standing.unsafe for line in self.lines)
+        return any(line.stands.unsafe for line in self.lines)
 
 
 def marked_sheet(sheet: AnswerSheet) -> list[MarkedQuestion]:

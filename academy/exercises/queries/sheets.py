@@ -12,13 +12,13 @@ from django.utils.safestring import SafeString, mark_safe
 from academy.craft.exercise.engine import picture_of
 from academy.exercises.crib import Crib, crib
 from academy.exercises.queries.heads import HeadView, Point, head_figures, head_symbols, head_views
-from academy.exercises.queries.lines import Line
+from academy.exercises.queries.lines import PICKED, Line
 from academy.exercises.services.keeping import questions_of, rows_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from academy.craft.exercise.engine import Question as Drawn
+    from academy.craft.exercise.engine import Picture, Question as Drawn
     from academy.exercises.models import Answer, AnswerSheet, Question
     from academy.exercises.services.keeping import At
 
@@ -38,7 +38,11 @@ class Shown:
 
 def picture_shown(question: Drawn) -> Shown | None:
     """The drawing of a question, None where it has none."""
-    picture = picture_of(question)
+    return shown_of(picture_of(question))
+
+
+def shown_of(picture: Picture | None) -> Shown | None:
+    """A drawing ready for a page."""
     if picture is None:
         return None
     return Shown(mark_safe(picture.svg), picture.words)  # noqa: S308  (our own drawing)
@@ -66,7 +70,14 @@ class Asked:
 
     @cached_property
     def picture(self) -> Shown | None:
-        return picture_shown(self.drawn)
+        """The drawing of the question; a head on which places are put is drawn for that."""
+        return None if self.spots else picture_shown(self.drawn)
+
+    @property
+    def bare(self) -> bool:
+        """Whether the head is without borders and words, as its picture is in print."""
+        picture = picture_of(self.drawn)
+        return picture is not None and "hd-bare" in picture.svg
 
     @property
     def crib(self) -> Crib:
@@ -101,8 +112,17 @@ class Asked:
         return head_figures()
 
     @property
+    def has_figures(self) -> bool:
+        """Whether anything is to be typed, not only chosen."""
+        return any(line.field.widget not in PICKED for line in self.lines)
+
+    @property
+    def open_lines(self) -> list[Line]:
+        return [line for line in self.lines if line.is_open]
+
+    @property
     def open(self) -> int:
-        return sum(line.is_open for line in self.lines)
+        return len(self.open_lines)
 
     @property
     def marks(self) -> int:

@@ -32,7 +32,10 @@ class Verdict:
 def verdict_of(
     sheet: AnswerSheet, questions: Sequence[MarkedQuestion], *, named: bool = True
 ) -> Verdict:
-    """From the marks that were stored and count now; nothing is marked again."""
+    """From the marks that were stored and count now; nothing is marked again.
+
+    Slips are named where the solution may be seen (`named`).
+    """
     stands = sheet.stands
     marks, possible = int(stands.marks or 0), int(stands.possible or 0)
     share = Decimal(sheet.paper.pass_share) / 100
@@ -41,7 +44,7 @@ def verdict_of(
     follow = sum(line.marks for line in lines if line.verdict == Answer.Verdict.FOLLOW_THROUGH)
     return Verdict(
         title=_title(stands, marks, possible),
-        lead=_lead(stands, questions, needed),
+        lead=_lead(stands, questions if named else (), needed),
         marks=marks,
         possible=possible,
         needed=needed,

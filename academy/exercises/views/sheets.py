@@ -34,7 +34,6 @@ def sheet_detail(request: ActingRequest, token: str) -> HttpResponse:
         "solution": solution,
         "has_head": solution and any(question.head for question in questions),
         "symbols": head_symbols(),
-        "remarks": sheet.remarks.select_related("remarking").order_by("-pk"),
         "verdict": verdict_of(sheet, questions, named=solution),
         "own": own,
         "remarks": list(sheet.remarks.select_related("remarking__rule_set").order_by("pk")),

@@ -138,10 +138,11 @@ def test_another_apprentices_sheet_is_not_there(
     other = make_member(Role.APPRENTICE)
     CohortPlaceFactory(cohort=cohort, person=other)
     client = signed_in(other)
-    for name, what in (("sheet-detail", "done"), ("sheet-hand-in", "open"), ("sheet-read", "open")):
+    for name, what in (("sheet-detail", "done"), ("sheet-hand-in", "open")):
         assert client.get(address(academy, name, tokens[what])).status_code == 404
-    keep = client.post(address(academy, "sheet-keep", tokens["open"]), {"q1-stock": "1"})
-    assert keep.status_code == 404
+    for name in ("sheet-keep", "sheet-outbox"):
+        sent = client.post(address(academy, name, tokens["open"]), {"q1-stock": "1"})
+        assert sent.status_code == 404
 
 
 def test_an_apprentice_of_another_cohort_does_not_find_the_paper(

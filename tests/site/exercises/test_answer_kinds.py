@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import gzip
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from django.urls import reverse
 
-from academy.craft.exercise.engine import Level
+from academy.craft.exercise.engine import Level, families
 from academy.craft.exercise.spots import read_spot
 from academy.craft.head.sheet import VIEWS
 from academy.craft.measure import Spot
@@ -163,10 +164,42 @@ def test_the_head_is_drawn_once_however_many_points_are_asked(
     assert len(head_views([])) == len(VIEWS)
 
 
-def test_a_picture_stands_over_the_lines_with_its_words(client: Client, sheet: AnswerSheet) -> None:
-    text = page(client, sheet)
-    assert 'role="img" aria-label="A parting with three marks across it."' in text
-    assert text.index("three marks across it") < text.index('name="q1-gap"')
+def test_a_picture_stands_over_the_lines_with_its_words(
+    client: Client, sheet: AnswerSheet, learner: Person, set_paper: SetPaper
+) -> None:
+    """But for the head on which places are put: that is drawn to be tapped."""
+    said = 'role="img" aria-label="A parting with three marks across it."'
+    assert said not in page(client, sheet)
+    paper = set_paper(parts=[PartWanted(Trial.key, Level.FIRST, 1)])
+    text = page(client, services.start_sheet(paper=paper, apprentice=learner))
+    assert said in text
+    assert text.index(said) < text.index('name="q1-order"')
+
+
+@pytest.mark.parametrize(("level", "bare"), [(Level.FIRST, False), (Level.EXAM, True)])
+def test_the_head_of_corners_is_bare_where_its_picture_is(
+    level: Level, bare: bool, client: Client, learner: Person, set_paper: SetPaper
+) -> None:
+    paper = set_paper(parts=[PartWanted("eye-corners", level, 1)])
+    text = page(client, services.start_sheet(paper=paper, apprentice=learner))
+    assert ('class="pad bare"' in text) is bare
+
+
+def test_a_sheet_with_all_its_questions_stays_light(
+    client: Client, learner: Person, set_paper: SetPaper
+) -> None:
+    """It comes at once, so that no signal is needed between questions."""
+    calculated = [f.key for f in families() if not f.key.startswith(("eye", "order"))][:10]
+    drawn = [f.key for f in families() if f.key.startswith("eye")]
+    for keys, limit in ((calculated, 15_000), (drawn, 30_000)):
+        parts = [PartWanted(key, Level.EXAM, 1) for key in keys]
+        paper = set_paper(parts=parts)
+        services.start_sheet(paper=paper, apprentice=learner)
+        at = reverse("exercises:paper-answer", kwargs={"academy": "larkmere", "token": paper.token})
+        answer = client.get(at, headers={"accept-encoding": "gzip"})
+        assert answer["Content-Encoding"] == "gzip"
+        assert len(answer.content) <= limit
+        assert gzip.decompress(answer.content).count(b"<article") == len(keys)
 
 
 @pytest.mark.parametrize(
