@@ -4,10 +4,10 @@
 
 For each family and level: whole diagnosable questions a second (parameters, key, slips told
 apart, texts, worked solution) beside bare parameters that meet its constraints, thrown with the
-same dice in the same run, and answers marked a second, half of them right, half slips. Then a
-paper of ten questions of ten families for 500 apprentices, set and drawn as the worker does it:
-on SQLite in a file, and on PostgreSQL where DATABASE_URL names an empty database. CPU seconds
-stand beside those of the clock, for a machine on which others work.
+same dice in the same run, and answers marked a second, half of them right, half slips. Seconds
+are those of the processor, so that others may work on the machine. Then a paper of ten questions
+of ten families for 500 apprentices, set and drawn as the worker does it, by both clocks: on
+SQLite in a file, and on PostgreSQL where DATABASE_URL names an empty database.
 """
 
 from __future__ import annotations
@@ -45,13 +45,13 @@ STEPS = Material("A module", tuple(f"Step number {n}" for n in range(1, 9)))
 
 
 def rate(work: Callable[[], object], times: int) -> float:
-    """How often a second; the better of two runs."""
+    """How often a second of CPU; the better of two runs."""
     best = 0.0
     for _ in range(2):
-        begun = time.perf_counter()
+        begun = time.process_time()
         for _ in range(times):
             work()
-        best = max(best, times / (time.perf_counter() - begun))
+        best = max(best, times / (time.process_time() - begun))
     return best
 
 
@@ -75,7 +75,7 @@ def whole(family: Any, level: Level, rules: Rules) -> Callable[[], Question]:
 
 
 def marked_a_second(questions: list[Question]) -> float:
-    """Answers marked a second: each question once right and once with its slips.
+    """Answers marked a second of CPU: each question once right and once with its slips.
 
     Nothing is marked twice, since how a text reads may be kept.
     """
@@ -84,10 +84,10 @@ def marked_a_second(questions: list[Question]) -> float:
         right = {field.key: field.printed(question.key[field.key]) for field in question.fields}
         slips = {m.field: question.field(m.field).printed(m.value) for m in question.mistakes}
         papers += [(question, right), (question, {**right, **slips})]
-    begun = time.perf_counter()
+    begun = time.process_time()
     for question, answers in papers:
         mark(question, answers)
-    return sum(len(right) for _, right in papers) / (time.perf_counter() - begun)
+    return sum(len(right) for _, right in papers) / (time.process_time() - begun)
 
 
 def measure_families() -> None:

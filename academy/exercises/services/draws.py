@@ -95,8 +95,10 @@ def progress_of(paper: Paper) -> Progress | None:
     """How far the drawing by a worker is; None where nothing is to be said. At most two queries."""
     if paper.drawing is None or paper.withdrawn or paper.drawing.state == JobState.DONE:
         return None
-    people = recipients(paper).count()
-    return Progress(people - _without_questions(paper).count(), people, paper.drawing.state)
+    people, missing = recipients(paper).count(), _without_questions(paper).count()
+    if not missing and paper.drawing.state == JobState.FAILED:
+        return None
+    return Progress(people - missing, people, paper.drawing.state)
 
 
 def people_with_a_place(cohort: Cohort | int) -> QuerySet[Person, Person]:
