@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 
 from academy.exercises import rules
 from academy.exercises.models import AnswerSheet
+from academy.exercises.queries.follow_ups import outcomes_on
 from academy.exercises.queries.heads import head_symbols
 from academy.exercises.queries.marked import marked_sheet
 from academy.exercises.queries.verdicts import verdict_of
@@ -36,6 +37,7 @@ def sheet_detail(request: ActingRequest, token: str) -> HttpResponse:
         "symbols": head_symbols(),
         "verdict": verdict_of(sheet, questions, named=solution),
         "own": own,
+        "slips": outcomes_on(sheet),
         "remarks": list(sheet.remarks.select_related("remarking__rule_set").order_by("pk")),
         "again": own and sheet.paper.repeats and rules.may_answer(person, sheet.paper),
     }
