@@ -141,7 +141,7 @@ INSIDE = [
     page("exercises:paper-mark-again", [ED], "paper"),
     page("exercises:paper-answer", [AP], "paper", own=True),
     deed("exercises:sheet-keep", [AP], "sheet", own=True),
-    deed("exercises:sheet-outbox", [AP], "sheet", own=True),
+    deed("exercises:sheet-outbox", [AP], "sheet", gives=200, own=True),
     page("exercises:sheet-hand-in", [AP], "sheet", own=True),
     page("exercises:sheet-detail", ALL, "handed_in", own=True),
     page("exercises:eye", ALL, "person", own=True),

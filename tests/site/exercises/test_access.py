@@ -38,6 +38,7 @@ TABLE = [
     ("sheet-keep", "post", LEARNER, "open", 302),
     ("sheet-outbox", "post", LEARNER, "open", 200),
     ("sheet-hand-in", "get", LEARNER, "open", 200),
+    ("eye", "get", ALL, "learner", 200),
     ("paper-detail", "get", STAFF, "paper", 200),
     ("paper-results-csv", "get", STAFF, "paper", 200),
     ("paper-results-xlsx", "get", STAFF, "paper", 200),
@@ -65,7 +66,13 @@ def tokens(learner: Person, set_paper: SetPaper) -> dict[str, str]:
     paper = set_paper()
     done = services.hand_in(sheet=services.start_sheet(paper=paper, apprentice=learner), by=learner)
     begun = services.start_sheet(paper=paper, apprentice=learner)
-    return {"paper": paper.token, "done": done.token, "open": begun.token, "print": "x" * 22}
+    return {
+        "paper": paper.token,
+        "done": done.token,
+        "open": begun.token,
+        "print": "x" * 22,
+        "learner": learner.token,
+    }
 
 
 def address(academy: Academy, name: str, token: str) -> str:
