@@ -13,8 +13,9 @@ def draw_questions(paper_id: int, edition: int) -> None:
 
 
 def end_sheet(sheet_id: int) -> None:
-    """Hand in one sheet of a test, unless its apprentice did so in time."""
-    end_if_over(AnswerSheet.objects.get(pk=sheet_id))
+    """Hand in one sheet of a test, unless its apprentice did so in time, or it was taken back."""
+    for sheet in AnswerSheet.objects.filter(pk=sheet_id):
+        end_if_over(sheet)
 
 
 def end_sheets(paper_id: int) -> None:

@@ -133,6 +133,17 @@ def test_the_health_of_the_queue_tells_how_long_the_oldest_has_waited(queued: No
     assert queue_health() == tasks.QueueHealth(waiting=2, running=0, failed=0, oldest_minutes=7)
 
 
+def test_a_job_that_is_due_later_is_not_taken_before_and_does_not_count_as_waiting(
+    queued: None,
+) -> None:
+    due = timezone.now() + timedelta(minutes=40)
+    enqueue(NOTE, "later", due=due)
+    assert OrmQ.objects.get().lock == due
+    assert queue_health() == tasks.QueueHealth(waiting=0, running=0, failed=0, oldest_minutes=0)
+    with time_machine.travel(due + timedelta(minutes=7)):
+        assert queue_health().oldest_minutes == 7
+
+
 def test_nightly_work_is_in_the_schedule_and_asked_for_once_a_day(queued: None) -> None:
     assert Schedule.objects.get(name="nightly").func == "academy.web.tasks.run_nightly"
     with time_machine.travel(datetime(2026, 3, 2, 2, 30, tzinfo=UTC)):
