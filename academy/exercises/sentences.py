@@ -32,8 +32,7 @@ def install() -> None:
     )
     sentences.register(
         "exercises.answersheet.time_up",
-        "The time of {apprentice:people.person} for {subject} was up: "
-        "{marks} of {possible} marks",
+        "The time of {apprentice:people.person} for {subject} was up: {marks} of {possible} marks",
     )
     sentences.resolve("exercises.paper", _papers)
     sentences.resolve("exercises.answersheet", _sheets)
