@@ -117,7 +117,7 @@ function sayWaiting(waiting) {
 document.addEventListener("outbox:state", ({ detail }) => {
   if (detail.token !== token) return;
   state = detail.state;
-  kept.classList.toggle("not-kept", detail.state !== "kept" && detail.state !== "waiting");
+  kept.classList.toggle("not-kept", detail.state === "refused" || detail.state === "signed-out");
   for (const [name, line] of Object.entries(detail.lines ?? {})) {
     // Typed on while it was on its way: the next answer says how that reads.
     const same = textOf(name) === detail.sent[name].text;

@@ -109,6 +109,17 @@ def elsewhere(slug: str, title: str, field: str, text: str) -> dict[str, Any]:
     return {}
 
 
+def handed_in(slug: str, title: str) -> dict[str, Any]:
+    """The apprentice hands the open sheet in on another device; its token."""
+    from academy.exercises.models import AnswerSheet
+    from academy.exercises.services import hand_in
+
+    sheet = AnswerSheet.objects.for_sheet().get(
+        paper__academy__slug=slug, paper__title=title, submitted_at__isnull=True
+    )
+    return {"token": hand_in(sheet=sheet, by=sheet.apprentice).token}
+
+
 def head(slug: str, key: str) -> dict[str, Any]:
     """A draft in which everything is marked; its token, that of a submitted head, of a sign-off."""
     from tests.site.world import mark_head
@@ -175,6 +186,7 @@ DEEDS = {
         trial,
         kept,
         elsewhere,
+        handed_in,
         head,
         tokens,
         questions,

@@ -226,6 +226,23 @@ def test_who_was_signed_out_signs_in_and_loses_nothing(
     assert site.behind("kept", slug=SLUG, title=title) == {"q1-gap": "5"}
 
 
+def test_what_came_too_late_for_its_sheet_is_said_and_dropped(
+    apprentice: Visitor, site: Site, title: str
+) -> None:
+    page = apprentice.page
+    cut_off(page)
+    page.fill("[name=q1-gap]", "5")
+    kept_says(page, "1 answer waits")
+    token = site.behind("handed_in", slug=SLUG, title=title)["token"]
+    back(page)
+    kept_says(page, "Nothing on it changes any more.")
+    apprentice.trouble.clear()  # the browser notes that the site refused
+    apprentice.go(f"/{SLUG}/exercises/sheets/{token}/")
+    apprentice.reads("Something typed on this phone came too late for this sheet")
+    apprentice.press("Drop it")
+    assert boxes(page) == "[]"
+
+
 def test_the_outbox_holds_nothing_of_a_person(apprentice: Visitor, told: dict[str, Any]) -> None:
     page = apprentice.page
     cut_off(page)
