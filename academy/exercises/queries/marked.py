@@ -72,6 +72,14 @@ class MarkedLine:
         return slip_words(self.stands.mistake)
 
     @property
+    def otherwise(self) -> bool:
+        """Whether it was marked otherwise at handing in."""
+        first = self.answer
+        before = (first.verdict, first.mistake, int(first.marks), first.unsafe)
+        now = self.stands
+        return before != (now.verdict, now.mistake, now.marks, now.unsafe)
+
+    @property
     def own(self) -> object:
         """The value that was read, None where there is none."""
         return self.marking.reading.value
