@@ -27,6 +27,7 @@ ROOMS: dict[Role, tuple[tuple[str, str], ...]] = {
         ("Today", "reports:today"),
         ("Score", "assessment:assessment-list"),
         ("Sign off", "assessment:signoff-list"),
+        ("Exercises", "exercises:paper-list"),
         ("Practice", "practice:session-list"),
         ("Modules", "curriculum:module-list"),
     ),
