@@ -91,7 +91,7 @@ def _weighed_rows(drawn: LiftPlan) -> Iterator[Given]:
         yield Given(f"Powder for {each}, by length", drawn.factors, "g", "Powder, by length")
     if drawn.label:
         yield Given("Label, strength", drawn.label_says)
-        yield Given("Label, powder to developer", drawn.label_ratio, short="Label, ratio")
+        yield Given("Label, powder to developer", drawn.label_ratio)
         changed = drawn.changed or "none for lightener"
         yield Given("Rules your house has changed", changed, short="House has changed")
 
