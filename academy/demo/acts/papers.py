@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -37,9 +38,20 @@ def events(calendar: Calendar) -> Iterator[Event]:
     for row in story.read("papers")["paper"]:
         yield Event(calendar.at(row["set_day"], 570), partial(_set, row=row))
         for sheet in row["sheets"]:
-            dice = Dice("sheet", row["key"], sheet["person"], sheet["day"])
-            at = calendar.at(sheet["day"], 1090 + dice.whole(0, 180))
-            yield Event(at, partial(_answer, key=row["key"], sheet=sheet))
+            yield from _sheet(calendar, row["key"], sheet)
+
+
+def _sheet(calendar: Calendar, key: str, sheet: dict[str, Any]) -> Iterator[Event]:
+    """Begun in the evening, some minutes for each question, handed in after the last one."""
+    dice = Dice("sheet", key, sheet["person"], sheet["day"])
+    at = calendar.at(sheet["day"], 1090 + dice.whole(0, 180))
+    plans = sheet.get("answers", ["open"])
+    for position, plan in enumerate(plans, 1):
+        at += timedelta(minutes=dice.whole(1, 4) + (position == 1))
+        keep = partial(_keep, key=key, who=sheet["person"], position=position, plan=plan)
+        yield Event(at, keep)
+    if "answers" in sheet:
+        yield Event(at, partial(_hand_in, key=key, who=sheet["person"]))
 
 
 def _set(stage: Stage, row: dict[str, Any]) -> None:
@@ -72,19 +84,17 @@ def _part(stage: Stage, text: str) -> PartWanted:
     )
 
 
-def _answer(stage: Stage, key: str, sheet: dict[str, Any]) -> None:
-    person = stage.people[sheet["person"]]
-    begun = start_sheet(paper=stage.papers[key], apprentice=person)
-    questions = questions_of(begun)
-    plans = sheet.get("answers", ["open"] * len(questions))
-    typed = {
-        (question.position, field): text
-        for question, plan in zip(questions, plans, strict=True)
-        for field, text in answers(question.question, plan).items()
-    }
-    keep_answers(sheet=begun, by=person, answers=typed)
-    if "answers" in sheet:
-        hand_in(sheet=begun, by=person)
+def _keep(stage: Stage, key: str, who: str, position: int, plan: str) -> None:
+    person = stage.people[who]
+    sheet = start_sheet(paper=stage.papers[key], apprentice=person)
+    question = questions_of(sheet)[position - 1].question
+    typed = {(position, field): text for field, text in answers(question, plan).items()}
+    keep_answers(sheet=sheet, by=person, answers=typed)
+
+
+def _hand_in(stage: Stage, key: str, who: str) -> None:
+    person = stage.people[who]
+    hand_in(sheet=start_sheet(paper=stage.papers[key], apprentice=person), by=person)
 
 
 def answers(question: Drawn, plan: str) -> Answers:
