@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -15,6 +16,7 @@ from academy.craft.head.sheet import (
     VIEW_TITLES,
     VIEWS,
     Place,
+    best_view,
     nudge,
     place,
     view_of,
@@ -22,11 +24,12 @@ from academy.craft.head.sheet import (
 )
 from academy.craft.head.svg import Drawing, view_svg
 from academy.craft.head.zones import ZONES
+from academy.craft.measure import Spot
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
-    from academy.craft.measure import Spot
+    from academy.craft.measure import Value
 
 NUDGE_MM = 2.0
 _WAYS = {"up": (1, 0), "down": (-1, 0), "left": (0, -1), "right": (0, 1)}
@@ -77,8 +80,12 @@ class HeadView:
         return f"{self.title}. Points seen: {', '.join(seen)}." if seen else f"{self.title}."
 
 
-def head_views(points: Sequence[Point]) -> tuple[HeadView, ...]:
-    """The five views with these points on them."""
+def head_views(points: Sequence[Point], asked: Iterable[Value] = ()) -> tuple[HeadView, ...]:
+    """The five views with these points on them; those that see most of what is `asked` first.
+
+    So on a phone the view to begin with is in sight. The task names the pattern, which says as
+    much.
+    """
     return tuple(
         HeadView(
             name,
@@ -87,8 +94,17 @@ def head_views(points: Sequence[Point]) -> tuple[HeadView, ...]:
             " ".join(f"{n:g}" for n in (*axes.right, *axes.up, *axes.toward)),
             tuple(_dot(name, point) for point in points),
         )
-        for name, axes in ((name, view_of(name)) for name in VIEWS)
+        for name, axes in ((name, view_of(name)) for name in _first_seen(asked))
     )
+
+
+def _first_seen(asked: Iterable[Value]) -> list[str]:
+    best = Counter(
+        best_view(Place.at(float(spot.azimuth), float(spot.elevation)))
+        for spot in asked
+        if isinstance(spot, Spot)
+    )
+    return sorted(VIEWS, key=lambda name: -best[name])
 
 
 def _dot(view: str, point: Point) -> Dot:

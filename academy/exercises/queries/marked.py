@@ -174,7 +174,7 @@ class MarkedQuestion:
                 points.append(Point(f"own-{name}", str(number), own, kind))
             if isinstance(line.key, Spot) and line.mark != "right":
                 points.append(Point(f"right-{name}", f"{number} right", line.key, "right"))
-        return head_views(points) if spots else ()
+        return head_views(points, self.drawn.key.values()) if spots else ()
 
     @property
     def marks(self) -> int:

@@ -105,7 +105,7 @@ class Asked:
     def head(self) -> tuple[HeadView, ...]:
         """The views of the head, none where no place is asked."""
         points = [Point(line.name, str(number), line.spot) for number, line in self.spots]
-        return head_views(points) if points else ()
+        return head_views(points, self.drawn.key.values()) if points else ()
 
     @property
     def head_figures(self) -> str:
