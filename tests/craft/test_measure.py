@@ -179,7 +179,23 @@ def test_a_choice_is_found_by_key_label_or_another_word() -> None:
 LETTERS = tuple(Choice(letter, f"Layer {letter}") for letter in "abcd")
 
 
-@pytest.mark.parametrize("text", ["c, a, b, d", "C A B D", "c;a;b;d", "Layer c, layer a, b, d"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "c, a, b, d",
+        "C A B D",
+        "c;a;b;d",
+        "Layer c, layer a, b, d",
+        "CABD",
+        "C - A - B - D",
+        "C > A > B > D",
+        "c→a→b→d",
+        "C. A. B. D.",
+        "c, then a, then b, then d",
+        "C\nA\nB\nD",
+        "layer c\nlayer a\nlayer b\nlayer d",
+    ],
+)
 def test_an_order_is_read_from_letters_or_labels(text: str) -> None:
     reading = read_answer(Kind.ORDER, text, LETTERS)
     assert reading.value == Order(("c", "a", "b", "d"))
@@ -193,7 +209,8 @@ def test_an_order_says_what_is_missing_or_stands_twice() -> None:
 
 
 def test_several_choices_are_read_in_any_order_and_none_is_an_answer() -> None:
-    assert read_answer(Kind.SEVERAL, "d, a", LETTERS).value == Several(("a", "d"))
+    for text in ("d, a", "layer d and layer a", "Layer d\nLayer a", "a; d"):
+        assert read_answer(Kind.SEVERAL, text, LETTERS).value == Several(("a", "d"))
     assert read_answer(Kind.SEVERAL, "none", LETTERS).value == Several(())
     assert read_answer(Kind.SEVERAL, "a, none", LETTERS).value is None
     assert read_answer(Kind.SEVERAL, "", LETTERS).empty
@@ -204,6 +221,13 @@ def test_none_is_an_answer_only_where_there_may_be_none(text: str) -> None:
     assert read_answer(Kind.CLOCK, text, or_none=True).value == NONE
     assert read_answer(Kind.CLOCK, text).value is None
     assert "Write none" in read_answer(Kind.CLOCK, "abc", or_none=True).sentence
+
+
+@pytest.mark.parametrize("text", ["0", "0 g", "0,0 grams"])
+def test_a_weight_of_nothing_is_none_where_there_may_be_none(text: str) -> None:
+    assert read_answer(Kind.GRAMS, text, or_none=True).value == NONE
+    assert read_answer(Kind.GRAMS, text).value == 0
+    assert read_answer(Kind.CLOCK, text, or_none=True).value is None
 
 
 @pytest.mark.parametrize(
@@ -276,6 +300,8 @@ def test_a_value_is_shown_with_the_places_of_its_kind() -> None:
     assert day_time(7 * 24 * 60 + 65) == "Monday 01:05"
     assert of_day_time("Thursday 14:00") == 5160
     assert with_unit(D("1.5"), "1:d") == "1:1.5"
+    assert [with_unit(D(n), "depths") for n in (1, 2)] == ["1 depth", "2 depths"]
+    assert with_unit(D(1), "g") == "1 g"
 
 
 def test_a_count_agrees_with_its_noun() -> None:

@@ -11,7 +11,7 @@ from decimal import Decimal
 import pytest
 
 from academy.craft.exercise.spots import read_spot
-from academy.craft.measure import Choice, Kind, Ratio, Several, Value, read_answer
+from academy.craft.measure import Choice, Kind, Order, Ratio, Several, Value, read_answer
 
 D = Decimal
 TOO_LONG = "x" * 500
@@ -63,7 +63,7 @@ READ: dict[Kind, dict[str, Value]] = {
     Kind.YES_NO: {},
     Kind.CHOICE: {},
     Kind.SEVERAL: {"-": Several(())},
-    Kind.ORDER: {},
+    Kind.ORDER: {"abc": Order(("a", "b", "c"))},
     Kind.SPOT: {},
 }
 
@@ -135,6 +135,8 @@ def test_a_text_is_read_rightly_or_refused_with_the_form_expected(kind: Kind, te
         (Kind.DEPTH, "depth6", D(6)),
         (Kind.STEPS, "\N{MINUS SIGN}2", D(-2)),
         (Kind.STEPS, "- 2 depths", D(-2)),
+        (Kind.CLOCK, "at 11:30", D(690)),
+        (Kind.CLOCK, "11.30 o’clock", D(690)),
     ],
 )
 def test_other_ways_of_writing_the_same_figure_lose_no_mark(

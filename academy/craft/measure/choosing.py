@@ -12,7 +12,9 @@ if TYPE_CHECKING:
 
 NONE_WORDS = {"none", "no", "nothing", "never", "none of these", "n/a", "na", "-", "–", "—"}
 _LONGEST_QUOTED = 60
-_LISTED = re.compile(r"[,;\n]")
+_LISTED = re.compile(r"[,;]")
+# How people part letters when they put them in a row: "B > A > C", "B, then A", "BAC".
+_BETWEEN_LETTERS = re.compile(r"\bthen\b|[^a-z]")
 
 # The value, or None, and the sentence that says how it reads or what is expected.
 Chosen = tuple[Value | None, str]
@@ -38,7 +40,7 @@ def _several(plain: str, offered: Sequence[Choice]) -> Chosen:
 
 
 def _order(plain: str, offered: Sequence[Choice]) -> Chosen:
-    found = _all_meant(plain, offered)
+    found = _lettered(plain, offered) or _all_meant(plain, offered)
     letters = ", ".join(choice.key.upper() for choice in offered)
     if isinstance(found, str):
         return None, f"“{found}” is not among them. Give each of {letters} one place."
@@ -70,10 +72,21 @@ def _meant(plain: str, offered: Iterable[Choice]) -> Choice | None:
     return None
 
 
+def _lettered(plain: str, offered: Sequence[Choice]) -> list[Choice]:
+    """The choices whose letters stand in a row, however they are parted; else none."""
+    by_letter = {choice.key: choice for choice in offered}
+    letters = _BETWEEN_LETTERS.sub("", plain)
+    return [by_letter[letter] for letter in letters] if set(letters) <= by_letter.keys() else []
+
+
 def _all_meant(plain: str, offered: Sequence[Choice]) -> list[Choice] | str:
     """The choices that a list names, in its order; the word that is none of them."""
     listed = [part.strip() for part in _LISTED.split(plain) if part.strip()]
     found = [_meant(part, offered) for part in listed]
+    if None in found:
+        listed = [part.strip() for part in _LISTED.split(plain.replace(" and ", ";"))]
+        listed = [part for part in listed if part]
+        found = [_meant(part, offered) for part in listed]
     if None in found:
         listed = plain.replace(",", " ").split()
         found = [_meant(part, offered) for part in listed]

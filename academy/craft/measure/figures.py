@@ -51,7 +51,9 @@ _OTHER_UNITS = {
 _MORE_FIGURES = re.compile(r"[.,]?\d")
 _FIGURE = re.compile(r"(?P<figure>\d+(?:[.,]\d+)?|[.,]\d+)(?P<rest>.*)")
 _SLASHED = re.compile(r"(?:(\d+) )?(\d+) ?/ ?(\d+)(?P<rest>.*)")
-_CLOCK = re.compile(r"(\d{1,2})(?: ?[:.,h] ?| )(\d{2})(?: ?h| ?(am|pm|a\.m\.|p\.m\.))?")
+_CLOCK = re.compile(
+    r"(?:at )?(\d{1,2})(?: ?[:.,h] ?| )(\d{2})(?: ?h| o['’]clock| ?(am|pm|a\.m\.|p\.m\.))?"
+)
 _DAY_FIRST = re.compile(r"(?:on )?([a-z]{2,9})\.?,?(?: at)? ?(\d.*)")
 _DAY_LAST = re.compile(r"(\d.*?),?(?: on)? ([a-z]{2,9})\.?")
 _CLOCK_PLAIN = re.compile(r"(\d{2})(\d{2})(?: ?h)?")

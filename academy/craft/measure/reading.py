@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["VOLUME_TO_PERCENT", "Reading", "read_answer"]
 
 LONGEST_ANSWER = 60
+_LISTS = {Kind.SEVERAL, Kind.ORDER}
 _SHOWN_WHOLE = {Kind.CLOCK, Kind.DAY_TIME, Kind.DEPTH, Kind.STEPS}
 _SPACES = re.compile(r"\s+")
 _ABOUT = re.compile(r"^[=~≈] ?")
@@ -96,10 +97,12 @@ def read_answer(
     strength in volume becomes per cent by the trade table, percent = 0.3 × volume; a length or a
     time may stand in a neighbouring unit ("42 mm" where centimetres are asked). ``choices``
     are the answers of a field with choices; ``avoid`` is a value the example must not give away.
-    With ``or_none`` "none" and a dash are an answer too; with ``over_whole`` a share above 100 %
-    is doubted, not refused. A spot is read where the head is known.
+    With ``or_none`` "none" and a dash are an answer too, and so is a weight of 0 g; with
+    ``over_whole`` a share above 100 % is doubted, not refused. A spot is read where the head is
+    known.
     """
-    plain = _plain(text)
+    # A list may have a line for each.
+    plain = _plain(text.replace("\n", "; ") if kind in _LISTS else text)
     if not plain:
         return Reading(text, None, "Nothing written yet.")
     if kind in CHOOSERS:
@@ -115,6 +118,8 @@ def _read_figure(
     if len(plain) > LONGEST_ANSWER:
         return Reading(text, None, f"That is too long for one figure. {_expected(kind, avoid)}")
     value, doubt = read_figure(kind, _ABOUT.sub("", plain), over_whole=over_whole)
+    if or_none and kind is Kind.GRAMS and value == 0:
+        return Reading(text, NONE, "Reads as none")
     if value is None:
         or_else = " Write none where there is none." if or_none else ""
         reason = f"{doubt} For example {_example(kind, avoid)}." if doubt else ""

@@ -47,9 +47,11 @@ def shown(value: Decimal | int, places: int | None = None) -> str:
 
 
 def with_unit(value: Decimal, unit: str) -> str:
-    """A figure with its unit sign; the unit "1:d" gives a ratio."""
+    """A figure with its unit; the unit "1:d" gives a ratio, a word stands in the right number."""
     if unit == "1:d":
         return f"1:{shown(value)}"
+    if value == 1 and unit.endswith("s"):
+        unit = unit.removesuffix("s")
     return f"{shown(value)} {unit}".rstrip()
 
 
