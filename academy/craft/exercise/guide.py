@@ -6,7 +6,8 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from academy.craft.exercise.engine import family_of
-from academy.craft.measure import Kind, Ratio, Spot, counted, shown
+from academy.craft.exercise.question import Safety
+from academy.craft.measure import Kind, Ratio, Spot, counted, shown, shown_as
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -38,6 +39,19 @@ def _reach_shown(field: Field, reach: Decimal) -> str:
         return counted(reach, _STEPS[field.kind])
     unit = "min" if field.kind in _TIMES else field.unit
     return f"{shown(reach)} {unit}".rstrip()
+
+
+def unsafe_words(field: Field, right: Value) -> str:
+    """Which answers are not safe: "later than 11:40 is not safe"; empty where none is."""
+    most = right if field.limit is None else field.limit
+    if field.safety is Safety.LATER:
+        return f"later than {shown_as(field.kind, most)} is not safe"
+    if field.safety is Safety.ABOVE:
+        return f"more than {shown_as(field.kind, most)} is not safe"
+    wrong = ("yes",) if field.safety is Safety.YES_FOR_NO and right == "no" else field.unsafe
+    if not wrong:
+        return ""
+    return f"not safe: {'; '.join(field.printed(key) for key in wrong)}"
 
 
 def carries_over(question: Question) -> dict[str, tuple[str, ...]]:

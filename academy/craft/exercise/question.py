@@ -78,8 +78,8 @@ class Field:
     """One line to answer.
 
     ``also`` are further values that earn the marks, where the trade accepts more than the key.
-    ``safety`` says when an answer is unsafe: ABOVE looks at ``limit``, LISTED at the choices in
-    ``unsafe``, the others at the right value. With ``or_none`` "none" is an answer, with
+    ``safety`` says when an answer is unsafe: ABOVE looks at ``limit``, LATER at the right value or
+    the ``limit`` where there is one, LISTED at the choices in ``unsafe``. With ``or_none`` "none" is an answer, with
     ``over_whole`` a share above 100 %. ``needs`` are the beginnings of the labels of the givens
     that this line is worked from, the first ones first.
     """
@@ -131,7 +131,7 @@ class Field:
             return right == "no" and given == "yes"
         if self.safety is Safety.LISTED:
             return given in self.unsafe
-        most = self.limit if self.safety is Safety.ABOVE else right
+        most = right if self.limit is None else self.limit
         if self.safety is None or not isinstance(most, Decimal) or not isinstance(given, Decimal):
             return False
         return given > most

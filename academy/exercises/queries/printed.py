@@ -11,8 +11,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
 
 from academy.craft.exercise.engine import picture_of
-from academy.craft.exercise.guide import carries_over, tolerance_words
-from academy.craft.exercise.question import Safety
+from academy.craft.exercise.guide import carries_over, tolerance_words, unsafe_words
 from academy.craft.head.sheet import Place, best_view, place
 from academy.craft.head.svg import VIEW_TITLES, Drawing, view_svg
 from academy.craft.measure import Spot
@@ -37,12 +36,6 @@ TEMPLATES = {
     PaperPrint.What.PAPERS: "print/paper.html",
     PaperPrint.What.KEY: "print/paper_key.html",
     PaperPrint.What.GUIDE: "print/paper_guide.html",
-}
-UNSAFE_WHEN = {
-    Safety.LATER: "later than the key is not safe",
-    Safety.YES_FOR_NO: "yes is not safe where the key is no",
-    Safety.ABOVE: "over the limit is not safe",
-    Safety.LISTED: "going on where it has to end is not safe",
 }
 # In the order in which a sheet of paper shows them; the grid is 20 mm wide on the head.
 _SPOT_VIEWS = ("left", "top", "right", "front", "back")
@@ -125,7 +118,7 @@ class PrintedQuestion:
                 _on_grid(question.key[line.field.key]),
                 tolerance_words(line.field, question.key[line.field.key]),
                 tuple(labels[key] for key in carries[line.field.key]),
-                UNSAFE_WHEN[line.field.safety] if line.field.safety else "",
+                unsafe_words(line.field, question.key[line.field.key]),
                 tuple(line.field.printed(value) for value in line.field.also),
                 tuple(
                     (slip_words(slip.id), line.field.printed(slip.value), slip.sentence)

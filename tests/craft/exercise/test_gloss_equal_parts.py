@@ -102,6 +102,11 @@ def test_a_rinse_past_the_ceiling_is_not_safe(question: Question, line: str) -> 
     late = shown_as(question.field(line).kind, latest + 1)
     assert mark(question, {line: late}).not_safe
     assert (
+        mark(question, {line: late})
+        .of(line)
+        .sentence.startswith("Not safe: that is past the ceiling.")
+    )
+    assert (
         mark(question, {line: shown_as(question.field(line).kind, latest + 20)})
         .of(line)
         .sentence.endswith("A gloss is watched, not timed like a colour.")

@@ -7,11 +7,21 @@ from decimal import Decimal
 import pytest
 
 from academy.craft.exercise.engine import Level, Question, draw, families, made_from_a_module, mark
-from academy.craft.exercise.guide import carries_over, tolerance_words
+from academy.craft.exercise.guide import carries_over, tolerance_words, unsafe_words
 from academy.craft.exercise.marking import Verdict
-from academy.craft.exercise.question import Field
+from academy.craft.exercise.question import Field, Safety
 from academy.craft.exercise.spots import spot_at
-from academy.craft.measure import EXACT, Kind, Order, Ratio, Tolerance, Value, of_clock
+from academy.craft.measure import (
+    EXACT,
+    YES_OR_NO,
+    Choice,
+    Kind,
+    Order,
+    Ratio,
+    Tolerance,
+    Value,
+    of_clock,
+)
 from academy.craft.rules import Rules, standard_rules
 
 RULES = Rules(standard_rules())
@@ -37,6 +47,54 @@ def test_a_tolerance_reads_as_a_marker_says_it(
     kind: Kind, tolerance: Tolerance, right: Value, words: str
 ) -> None:
     assert tolerance_words(Field("x", "X", kind, tolerance=tolerance), right) == words
+
+
+@pytest.mark.parametrize(
+    ("field", "right", "words"),
+    [
+        (Field("x", "X", Kind.GRAMS), Decimal(30), ""),
+        (
+            Field("x", "X", Kind.CLOCK, safety=Safety.LATER),
+            of_clock("11:40"),
+            "later than 11:40 is not safe",
+        ),
+        (
+            Field("x", "X", Kind.CLOCK, safety=Safety.LATER, limit=of_clock("16:55")),
+            of_clock("16:45"),
+            "later than 16:55 is not safe",
+        ),
+        (
+            Field("x", "X", Kind.STRENGTH, safety=Safety.ABOVE, limit=Decimal(6)),
+            Decimal(3),
+            "more than 6 % is not safe",
+        ),
+        (
+            Field("x", "X", Kind.YES_NO, safety=Safety.YES_FOR_NO, choices=YES_OR_NO),
+            "no",
+            "not safe: Yes",
+        ),
+        (Field("x", "X", Kind.YES_NO, safety=Safety.YES_FOR_NO, choices=YES_OR_NO), "yes", ""),
+        (
+            Field(
+                "x",
+                "X",
+                Kind.CHOICE,
+                safety=Safety.LISTED,
+                choices=(Choice("a", "Extend"), Choice("b", "Rinse")),
+                unsafe=("a",),
+            ),
+            "b",
+            "not safe: Extend",
+        ),
+    ],
+)
+def test_a_marker_is_told_which_answers_are_not_safe(
+    field: Field, right: Value, words: str
+) -> None:
+    assert unsafe_words(field, right) == words
+    assert bool(words) == any(
+        field.is_unsafe(right, given) for given in (Decimal(1430), "yes", "a") if field.safety
+    )
 
 
 def labels(question: Question) -> dict[str, set[str]]:

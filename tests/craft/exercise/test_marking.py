@@ -98,8 +98,8 @@ def test_of_two_slips_only_the_nearest_is_named() -> None:
 @pytest.mark.parametrize(
     ("safety", "right", "given", "broken"),
     [
-        (Safety.LATER, D(700), D(701), True),
-        (Safety.LATER, D(700), D(690), False),
+        (Safety.LATER, D(6), D(10), True),
+        (Safety.LATER, D(6), D(8), False),
         (Safety.YES_FOR_NO, "no", "yes", True),
         (Safety.YES_FOR_NO, "yes", "no", False),
         (Safety.ABOVE, D(6), D(12), True),
@@ -113,6 +113,14 @@ def test_only_the_dangerous_side_is_not_safe(
 ) -> None:
     field = Field("line", "Line", Kind.GRAMS, safety=safety, limit=D(9), unsafe=("extend",))
     assert field.is_unsafe(right, given) is broken
+
+
+@pytest.mark.parametrize(("given", "broken"), [(D(701), True), (D(700), False), (D(690), False)])
+def test_without_a_limit_later_than_the_right_time_is_not_safe(
+    given: Decimal, broken: object
+) -> None:
+    field = Field("line", "Line", Kind.CLOCK, safety=Safety.LATER)
+    assert field.is_unsafe(D(700), given) is broken
 
 
 def test_a_paper_passes_at_its_share_and_not_below() -> None:

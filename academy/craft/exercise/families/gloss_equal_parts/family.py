@@ -177,7 +177,7 @@ def _ending(drawn: Gloss) -> tuple[Field, ...]:
             "rinse",
             "You rinse at",
             Kind.CLOCK,
-            safety=Safety.ABOVE,
+            safety=Safety.LATER,
             limit=drawn.latest_at,
             needs=NEEDS["rinse"],
         ),
