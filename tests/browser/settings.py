@@ -17,5 +17,7 @@ EMAIL_FILE_PATH = DATA / "mail"
 Q_CLUSTER = {**Q_CLUSTER, "sync": True}
 # A hash that is quick to make: nobody's password is kept here.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+# All of them come from one address, and sign in more often than people there would.
+ACCOUNT_RATE_LIMITS = {"login": "600/m/ip"}
 # A family that asks for every kind of answer.
 register()
