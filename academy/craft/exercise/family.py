@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar, cast, runtime_checkable
 
-from academy.craft.measure import Choice, Kind, shown_as
+from academy.craft.measure import Kind, shown_as
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -18,13 +18,6 @@ if TYPE_CHECKING:
 
 P = TypeVar("P")
 T = TypeVar("T")
-
-DECIDED_CHOICES = (
-    Choice("label", "Product label", ("label", "the label")),
-    Choice("house", "House rule", ("house", "our house rule", "academy rule")),
-    Choice("default", "Standard rule", ("standard", "default", "the standard rule")),
-)
-"""Answers of the field "what decided"; the keys are those of ``rules.DecidedBy``."""
 
 
 class Dice:
@@ -190,6 +183,12 @@ def scalars_of(parameters: object) -> dict[str, Scalar]:
     return {
         field.name: getattr(parameters, field.name) for field in fields(cast("Any", parameters))
     }
+
+
+def part_of(kind: type[T], parameters: T) -> T:
+    """The parameters that belong to a base of their class: what was thrown, without the rules."""
+    names = (field.name for field in fields(cast("Any", kind)))
+    return kind(**{name: getattr(parameters, name) for name in names})
 
 
 def figure(own: Value | None, right: Decimal) -> Decimal:

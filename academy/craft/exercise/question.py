@@ -79,9 +79,9 @@ class Field:
 
     ``also`` are further values that earn the marks, where the trade accepts more than the key.
     ``safety`` says when an answer is unsafe: ABOVE looks at ``limit``, LATER at the right value or
-    the ``limit`` where there is one, LISTED at the choices in ``unsafe``. With ``or_none`` "none" is an answer, with
-    ``over_whole`` a share above 100 %. ``needs`` are the beginnings of the labels of the givens
-    that this line is worked from, the first ones first.
+    the ``limit`` where there is one, LISTED at the choices in ``unsafe``. With ``or_none`` "none"
+    is an answer, with ``over_whole`` a share above 100 %. ``needs`` are the beginnings of the
+    labels of the givens that this line is worked from, the first ones first.
     """
 
     key: str

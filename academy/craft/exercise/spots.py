@@ -20,6 +20,7 @@ _FORM = (
     "and up, for example 135 40."
 )
 _TENTH = Decimal("0.1")
+_APEX = 90
 
 
 def spot_at(azimuth: Decimal | float, elevation: Decimal | float) -> Spot:
@@ -61,10 +62,20 @@ def read_spot(text: str) -> Reading:
 @lru_cache(maxsize=4096)
 def spot_shown(spot: Spot) -> str:
     """The zone and the side a point lies in: "crown, 12 mm to the left"."""
-    zone = Place.at(float(spot.azimuth), float(spot.elevation)).zone
-    where = "skin" if zone is None else zone.words
+    where = _where(float(spot.azimuth), float(spot.elevation))
     across = spot.at_mm[0]
     if abs(across) < 1:
         return f"{where}, on the centre line"
     side = "left" if across > 0 else "right"
     return f"{where}, {shown(abs(across), 0)} mm to the {side}"
+
+
+def _where(azimuth: float, elevation: float) -> str:
+    """The zone; on bare skin the one that begins above it, since front and nape are both skin."""
+    above = elevation
+    while above <= _APEX:
+        zone = Place.at(azimuth, above).zone
+        if zone is not None:
+            return zone.words if above == elevation else f"skin below the {zone.words}"
+        above += 1
+    raise ValueError(f"There is no hair above {azimuth}° round, {elevation}° up.")

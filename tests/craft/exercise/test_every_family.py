@@ -168,7 +168,8 @@ def test_seeds_give_many_different_questions(family: str, level: Level, house: s
 
 
 NOISE = re.compile(
-    r"\d[.,]\d{5,}|\d[eE][+-]?\d|None|Decimal|_|\b1 (?:parts|minutes|points)\b|  "
+    r"\d[.,]\d{5,}|\d[eE][+-]?\d|None|Decimal|_|  "
+    r"|(?<![\d.,:])1 (?:part|minute|point|depth|day|week|hour|year|month|foil|line|reading)s\b"
     r"|(?<!\d)(?<!\d\)) (?:%|cm|min|vol)(?!\w)(?!² and)|\s[.,;?]|[\"']\w"
 )
 
@@ -180,6 +181,7 @@ def prose_of(question: Question) -> list[str]:
         *(field.label for field in question.fields),
         *(f"{line.words}. {line.sum}. {line.result}" for line in question.solution),
         *(f"{row.value} {row.unit}" for row in question.givens if row.unit),
+        *(decided.sentence for decided in question.decided),
     ]
 
 

@@ -155,7 +155,7 @@ def test_turned_round_the_foils_carry_over_from_the_own_spacing() -> None:
     marked = mark(TURNED, {"left": "24", "foils": "5"})
     assert marked.of("left").mistake == "weave-forgotten"
     assert marked.of("foils").verdict is Verdict.FOLLOW_THROUGH
-    assert marked.of("foils").working == "155 mm ÷ 30 mm = 5"
+    assert marked.of("foils").working == "155 mm ÷ 30 mm, whole ones = 5"
 
 
 def test_the_first_level_asks_for_count_and_woven_share_and_carries_nothing_over() -> None:

@@ -133,7 +133,7 @@ def test_a_label_without_strength_leaves_it_to_the_rule() -> None:
     assert question.key["strength"] == 1
     assert "house-strength" not in {mistake.id for mistake in question.mistakes}
     rows = {row.label: row.value for row in question.givens}
-    assert (rows["House rule, developer"], rows["Label, developer"]) == ("3", "none")
+    assert (rows["House rule, developer"], rows["Label, developer"]) == ("3", "not said")
 
 
 def test_an_academy_label_is_used_at_level_exam() -> None:

@@ -13,7 +13,8 @@ Decisions where the trade page leaves room:
   away. Under "proportional" the share is the white figure, so ``white-as-share`` does too.
 - Level exam draws Training cream A or B, or the label its paper was set with, if that is a
   permanent colour. "What decided" asks about one drawn item (ratio, ceiling, share or strength),
-  so that it is not always the label; which of these the house has changed is printed.
+  so that it is not always the label; which of these the house has changed is printed, and so is
+  all that the label says of them.
 - Time counts from the end of application unless the label says otherwise; under a label that
   counts from the start ``from-start`` equals the key, so it falls away.
 """

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import fields as dataclass_fields, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.decided import decided_field, label_named, label_or_cream
 from academy.craft.exercise.families.cover_white_hair.plan import (
     ITEMS,
     LEAST_WHITE,
     Head,
     Settled,
     WhiteHair,
-    exam_label,
-    label_named,
     throw_head,
 )
 from academy.craft.exercise.families.cover_white_hair.sheet import (
@@ -25,13 +24,13 @@ from academy.craft.exercise.families.cover_white_hair.sheet import (
 )
 from academy.craft.exercise.families.cover_white_hair.slips import slips_of
 from academy.craft.exercise.family import (
-    DECIDED_CHOICES,
     Dice,
     Drawn,
     Follow,
     Tolerances,
     figure,
     grams,
+    part_of,
 )
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake, Safety
 from academy.craft.formula.mixture import developer_for
@@ -59,14 +58,14 @@ class CoverWhiteHair:
             return None
         if level is not Level.EXAM:
             return self.plan(head, level, rules.with_label(None))
-        label = exam_label(dice, rules)
+        label = label_or_cream(dice, rules, "permanent")
         return self.plan(head, level, rules.with_label(label), dice.pick(tuple(ITEMS)))
 
     def under(self, drawn: WhiteHair, rules: Rules) -> Drawn[WhiteHair] | None:
         """The same head under other rules, at level exam beside the same label."""
-        head = Head(**{field.name: getattr(drawn, field.name) for field in dataclass_fields(Head)})
         label = label_named(drawn.label, rules) if drawn.label else None
-        return self.plan(head, Level(drawn.level), rules.with_label(label), drawn.item)
+        head, under = part_of(Head, drawn), rules.with_label(label)
+        return self.plan(head, Level(drawn.level), under, drawn.item)
 
     def plan(
         self, head: Head, level: Level, rules: Rules, item: str = ""
@@ -141,7 +140,7 @@ class CoverWhiteHair:
             Field("minutes", "Development time", Kind.MINUTES),
             Field("first_check", "First check", Kind.CLOCK),
             Field("latest_rinse", "Latest rinse", Kind.CLOCK, safety=Safety.LATER),
-            *_decided_field(drawn),
+            *([decided_field(ITEMS[drawn.item])] if drawn.item else ()),
         )
 
     def mistakes(self, drawn: WhiteHair) -> Iterator[Mistake]:
@@ -169,23 +168,16 @@ class CoverWhiteHair:
         if field == "developer" and isinstance(cream, Decimal):
             yield Follow(developer_for(cream, drawn.d), f"{grams(cream)} × {shown(drawn.d)}")
         if field == "natural" and ("cream" in own or "share" in own):
-            yield _part_of(drawn, own, rest=False)
+            yield _share_of(drawn, own, rest=False)
         if field == "target":
             natural = own.get("natural")
             if isinstance(cream, Decimal) and isinstance(natural, Decimal):
                 yield Follow(cream - natural, f"{grams(cream)} − {grams(natural)}")
             if "cream" in own or "share" in own:
-                yield _part_of(drawn, own, rest=True)
+                yield _share_of(drawn, own, rest=True)
 
 
-def _decided_field(drawn: WhiteHair) -> tuple[Field, ...]:
-    if not drawn.item:
-        return ()
-    label = f"What decided {ITEMS[drawn.item]}?"
-    return (Field("decided_by", label, Kind.CHOICE, choices=DECIDED_CHOICES),)
-
-
-def _part_of(drawn: WhiteHair, own: Mapping[str, Value], *, rest: bool) -> Follow:
+def _share_of(drawn: WhiteHair, own: Mapping[str, Value], *, rest: bool) -> Follow:
     cream = figure(own.get("cream"), drawn.cream)
     share = figure(own.get("share"), drawn.share)
     part = 100 - share if rest else share

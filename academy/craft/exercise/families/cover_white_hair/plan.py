@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from academy.craft.exercise.family import Dice, scalars_of
 from academy.craft.exercise.question import Level
+from academy.craft.exercise.shades import TONES
 from academy.craft.formula.white_hair import (
     AREA_SHARES,
     Resistance,
@@ -18,12 +19,13 @@ from academy.craft.formula.white_hair import (
     to_nearest_five,
     white_of_head,
 )
-from academy.craft.rules import Decided, Label, Rules, training_labels
+from academy.craft.measure import shown
 
-TONES = ("gold", "copper", "ash", "pearl", "beige", "mahogany")
+if TYPE_CHECKING:
+    from academy.craft.rules import Decided, Label, Rules
+
 AREAS_CM2 = (Decimal(500), Decimal(540))
 LEAST_WHITE = 10
-EXAM_LABELS = ("training-cream-a", "training-cream-b")
 ITEMS = {
     "ratio": "the ratio",
     "ceiling": "the ceiling",
@@ -65,7 +67,8 @@ class Head:
 class WhiteHair(Head):
     """A head with the rule values that were resolved for it; ``…_rule`` say who decided.
 
-    ``item`` is what the field "what decided" asks about, ``item_by`` its answer.
+    ``label_strengths`` and ``label_shares`` are what the label says, ready to print. ``item`` is
+    what the field "what decided" asks about, ``item_by`` its answer.
     """
 
     level: str
@@ -93,6 +96,8 @@ class WhiteHair(Head):
     label_minutes: Decimal | None = None
     label_resistant: Decimal | None = None
     label_ceiling: Decimal | None = None
+    label_strengths: str = ""
+    label_shares: str = ""
     from_start: bool = False
     item: str = ""
     item_by: str = ""
@@ -198,11 +203,24 @@ class Settled:
             "label_minutes": label.minutes,
             "label_resistant": label.minutes_resistant,
             "label_ceiling": label.ceiling,
+            "label_strengths": " or ".join(f"{shown(each)} %" for each in label.strengths),
+            "label_shares": shares_said(label, Resistance(self.head.resistance)),
             "from_start": label.counts_from_start,
             "item": item,
             "item_by": str(getattr(self, item).decided_by),
             "changed": ", ".join(changed),
         }
+
+
+def shares_said(label: Label | None, resistance: Resistance) -> str:
+    """The label's own shares for this hair: "50 % from 40 % white, 75 % from 70 % white"."""
+    column = f"{resistance.value}."
+    said = {
+        Decimal(cell.removeprefix(column)): share
+        for cell, share in (label.white_bands.items() if label is not None else ())
+        if cell.startswith(column)
+    }
+    return ", ".join(f"{shown(said[band])} % from {shown(band)} % white" for band in sorted(said))
 
 
 def throw_head(dice: Dice, level: Level, lead: Decimal) -> Head:
@@ -234,17 +252,3 @@ def _white_by_area(dice: Dice, lead: Decimal) -> dict[str, Decimal]:
         next_best = max(white for area, white in areas.items() if area != leader)
         areas[leader] = next_best + lead + dice.whole(0, 10, 5)
     return areas
-
-
-def exam_label(dice: Dice, rules: Rules) -> Label:
-    """The label the paper was set with, if it is a permanent colour; else a training cream."""
-    if rules.label is not None and rules.label.kind == "permanent":
-        return rules.label
-    return training_labels()[dice.pick(EXAM_LABELS)]
-
-
-def label_named(name: str, rules: Rules) -> Label:
-    """The label a question was drawn under: that of the paper, or the training cream so called."""
-    if rules.label is not None and rules.label.name == name:
-        return rules.label
-    return next(label for label in training_labels().values() if label.name == name)

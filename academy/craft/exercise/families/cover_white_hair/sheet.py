@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.decided import decided_line
 from academy.craft.exercise.families.cover_white_hair.plan import ITEMS, WhiteHair
-from academy.craft.exercise.family import DECIDED_CHOICES, figure, grams
+from academy.craft.exercise.family import figure, grams
 from academy.craft.exercise.question import Given, Level, Line
 from academy.craft.formula.mixture import developer_for
 from academy.craft.formula.white_hair import EAR_TO_EAR, Resistance
@@ -35,12 +36,12 @@ _RATIOS = ("Colour to developer", "Label, colour to developer")
 _DECIDING = ("Rules your house has changed", "Label, ")
 _TIMES = ("Application ends", "Application starts", "Label, time")
 NEEDS: Mapping[str, tuple[str, ...]] = {
-    "share": (*_HAIR, "House rule for the base shade"),
+    "share": (*_HAIR, "House rule for the base shade", "Label, base shade"),
     "cream": ("Mixed product", "Scalp", "Regrowth", *_RATIOS),
     "natural": _HAIR,
     "natural_depth": ("Wanted", "Natural depth"),
     "target": ("Wanted", *_HAIR),
-    "strength": (*_HAIR, "Wanted"),
+    "strength": (*_HAIR, "Wanted", "Label, developer strength"),
     "ratio": (*_RATIOS, *_DECIDING),
     "developer": _RATIOS,
     "presoften": _HAIR,
@@ -178,9 +179,13 @@ def _label_rows(drawn: WhiteHair) -> Iterator[Given]:
     ):
         if minutes is not None:
             yield Given(words, shown(minutes), "min", short)
+    if drawn.label_strengths:
+        yield Given("Label, developer strength", drawn.label_strengths)
+    if drawn.label_shares:
+        yield Given("Label, base shade", drawn.label_shares)
     counted_from = f"{'start' if drawn.from_start else 'end'} of application"
     yield Given("Label, time counts from the", counted_from, short="Label, counts from")
-    changed = drawn.changed or "none of these"
+    changed = drawn.changed or "none on ratio, ceiling, base shade or strength"
     yield Given("Rules your house has changed", changed, short="House has changed")
 
 
@@ -224,10 +229,9 @@ def _bowl_lines(drawn: WhiteHair, own: Mapping[str, Value]) -> tuple[Line, ...]:
 def _decided_line(drawn: WhiteHair) -> tuple[Line, ...]:
     if not drawn.item:
         return ()
-    who = next(choice.label for choice in DECIDED_CHOICES if choice.key == drawn.item_by)
-    order = (
+    why = (
         "the label says so"
         if drawn.item_by == DecidedBy.LABEL
         else "the label is silent, so the rule holds"
     )
-    return (Line(f"What decided {ITEMS[drawn.item]}", order, who, "decided_by"),)
+    return (decided_line(f"What decided {ITEMS[drawn.item]}", why, drawn.item_by),)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from academy.craft.exercise.families.cover_white_hair.sheet import AREA_NAMES, STARTS
 from academy.craft.exercise.families.estimate_white_percentage.sample import (
     BANDS,
+    HALF,
     Sample,
     band_of,
     settle,
@@ -55,9 +56,10 @@ class EstimateWhitePercentage:
         return Drawn(*settle(drawn, rules))
 
     def identity(self, drawn: Sample) -> str:
-        """The counts by area and the hair."""
-        counts = "-".join(f"{area} {white}" for area, white in drawn.counts.items())
-        return f"{counts}/{drawn.hairs}/{drawn.resistance}".replace(" ", "")
+        """The counts by area; from level working on also the hair, which enters the share."""
+        counts = "-".join(f"{area}{white}" for area, white in drawn.counts.items())
+        asked = f"{counts}/{drawn.hairs}"
+        return asked if drawn.level == Level.FIRST else f"{asked}/{drawn.resistance}"
 
     def key_of(self, drawn: Sample) -> dict[str, Value]:
         """White per cent by area and of the head, base share, where to start."""
@@ -141,6 +143,8 @@ def _share_slips(drawn: Sample, head: Decimal) -> Iterator[Mistake]:
         if below is not None:
             border = shown(head)
             sentence = f"{border} belongs to {border}-{shown(upper)}."
+            if drawn.method == HALF and not drawn.label_shares:
+                sentence = f"{border} % is enough: half from {border} % white on."
             yield Mistake("wrong-border", "share", below, sentence)
     if drawn.other_share != drawn.share_at(head):
         yield Mistake("wrong-column", "share", drawn.other_share, "Feel the hair.")

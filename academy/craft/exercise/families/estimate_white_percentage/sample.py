@@ -9,6 +9,7 @@ from itertools import combinations
 from math import ceil
 from typing import TYPE_CHECKING, Any
 
+from academy.craft.exercise.families.cover_white_hair.plan import shares_said
 from academy.craft.exercise.question import Level
 from academy.craft.formula.white_hair import (
     AREA_SHARES,
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 BANDS = tuple(Decimal(bound) for bound in (0, 10, 25, 40, 70))
 """Lower bounds of the bands of white, in per cent; a border belongs to the band above it."""
 
-PROPORTIONAL = "proportional"
+HALF, PROPORTIONAL = "half", "proportional"
 FEW, MANY = 20, 40
 AT_A_BORDER_ONE_IN = 6
 _THROWS = 60
@@ -42,7 +43,8 @@ class Sample:
     """White hairs of ``hairs`` counted in each area; None where an area was not counted.
 
     ``share_…`` are the base share of each band of white in per cent, None where it is as much as
-    the white; ``other_share`` is that of the other resistance. ``lead`` in points.
+    the white; ``other_share`` is that of the other resistance. ``lead`` in points. ``label`` has
+    bands of its own, which ``label_shares`` are, ready to print.
     """
 
     level: str
@@ -62,6 +64,8 @@ class Sample:
     other_share: Decimal
     share_rule: str
     lead: Decimal
+    label: str = ""
+    label_shares: str = ""
 
     @property
     def counts(self) -> dict[str, int]:
@@ -152,7 +156,15 @@ def settle_sample(
         return sample, ()
     share = base_share(sample.head, resistance, rules)
     other = base_share(sample.head, resistance.other, rules).number
-    return replace(sample, other_share=other, share_rule=share.sentence), (share, lead)
+    said = shares_said(rules.label, resistance)
+    found = replace(
+        sample,
+        other_share=other,
+        share_rule=share.sentence,
+        label=rules.label.name if rules.label is not None and said else "",
+        label_shares=said,
+    )
+    return found, (share, lead)
 
 
 def settle(sample: Sample, rules: Rules) -> tuple[Sample, tuple[Decided, ...]]:

@@ -6,14 +6,15 @@ from typing import TYPE_CHECKING
 
 from academy.craft.exercise.families.cover_white_hair.sheet import AREA_NAMES, METHODS, STARTS
 from academy.craft.exercise.families.estimate_white_percentage.sample import (
+    HALF,
     Sample,
     band_in_words,
     band_of,
 )
 from academy.craft.exercise.family import figure
 from academy.craft.exercise.question import Given, Level, Line
-from academy.craft.formula.white_hair import AREA_SHARES, Resistance, white_of_head
-from academy.craft.measure import Kind, Value, shown, shown_as
+from academy.craft.formula.white_hair import AREA_SHARES, HALF_FROM, Resistance, white_of_head
+from academy.craft.measure import Kind, Value, counted, round_half_up, shown, shown_as
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 NEEDS: Mapping[str, tuple[str, ...]] = {
     "head": tuple(f"{AREA_NAMES[area]}, share of the scalp" for area in AREA_SHARES),
-    "share": ("Hair", "House rule for the base shade"),
+    "share": ("Hair", "House rule for the base shade", "Label of"),
     "start": ("Hairs counted", *(f"White hairs, {area}" for area in AREA_SHARES)),
 }
 
@@ -59,6 +60,9 @@ def givens_of(drawn: Sample) -> Iterator[Given]:
         yield Given(
             "House rule for the base shade", METHODS[drawn.method], short="House rule, base shade"
         )
+    if drawn.label_shares:
+        words = f"Label of {drawn.label}, base shade"
+        yield Given(words, drawn.label_shares, short="Label, base shade")
 
 
 def lines_of(drawn: Sample, own: Mapping[str, Value]) -> Iterator[Line]:
@@ -73,7 +77,7 @@ def lines_of(drawn: Sample, own: Mapping[str, Value]) -> Iterator[Line]:
         )
     if drawn.level == Level.FIRST:
         return
-    areas = {area: figure(own.get(area), white) for area, white in right.items()}
+    areas = own_areas(drawn, own)
     yield Line(
         "Times its share of the scalp, added",
         weighted_sum(areas),
@@ -114,12 +118,14 @@ def share_sum(drawn: Sample, head: Decimal) -> str:
     white = shown_as(Kind.SHARE, head)
     if drawn.shares[band_of(head)] is None:
         return f"as much as the white, {white}"
+    if drawn.method == HALF and not drawn.label_shares:
+        least = shown(HALF_FROM)
+        return f"{white} is {'at least' if head >= HALF_FROM else 'under'} {least} %"
     return f"{white} lies in {band_in_words(head)}"
 
 
 def start_sum(drawn: Sample, areas: Mapping[str, Decimal]) -> str:
     """How far the whitest area leads."""
     ranked = sorted(areas.values(), reverse=True)
-    leads = ranked[0] - ranked[1]
-    points = f"{shown(leads, 1)} {'point' if leads == 1 else 'points'}"
+    points = counted(round_half_up(ranked[0] - ranked[1], 1), "point")
     return f"the whitest leads by {points}, {shown(drawn.lead)} make a lead"

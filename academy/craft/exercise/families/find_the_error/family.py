@@ -135,7 +135,7 @@ class FindTheError:
                 said.found(said.right),
                 "value" if _asks_value(drawn, said) else "",
             ),
-            Line("Compared", said.compared(found), verdict, "verdict"),
+            Line("Compared", said.compared(found, true=drawn.true), verdict, "verdict"),
             Line("The slip", helps, reason, "reason"),
         )
 

@@ -57,10 +57,10 @@ class Said:
         """The figure that is claimed, as it is said."""
         return "as said" if self.claimed is None else f"{shown(self.claimed, 2)} {self.kind.unit}"
 
-    def compared(self, value: Decimal | None) -> str:
+    def compared(self, value: Decimal | None, *, true: bool) -> str:
         """The claim against what was worked out."""
         if self.claimed is None:
-            return f"so it is: {self.truth}"
+            return f"{'so it is' if true else 'not so'}: {self.truth}"
         return f"{self.claim} said, {self.found(value)} found"
 
 

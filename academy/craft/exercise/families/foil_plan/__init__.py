@@ -6,6 +6,7 @@ Decisions where the trade page leaves room:
   the powder for a foil by length of hair and the ratio of the lightener are rules, printed with
   the question. A slice has nothing left out, so the slips about the weave fall away.
 - Runs are whole millimetres. At levels working and exam a part of a foil is left at the end.
+- At level first no part of a foil is left: there ``one-more`` is told that the panel is full.
 - Runs on which two slips come to the same number of foils are left out.
 - Level exam: the wanted share works out with at most one decimal. Where the house's weaves give no
   such share it is printed rounded to one decimal. What is left between is a length by hand: an

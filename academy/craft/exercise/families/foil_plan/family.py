@@ -127,7 +127,7 @@ class FoilPlan:
     def mistakes(self, drawn: Panel) -> Iterator[Mistake]:
         """The slips of the trade page, each under its own condition."""
         depth, left, woven = drawn.depth, drawn.left, drawn.woven
-        yield Mistake("one-more", "foils", drawn.foils + 1, "A part foil at the end is not a foil.")
+        yield Mistake("one-more", "foils", drawn.foils + 1, _no_room(drawn))
         if drawn.level == Level.EXAM:
             forgotten = left_for(drawn.share, depth, WHOLE)
             yield Mistake("weave-forgotten", "left", forgotten, _ONLY_STITCHES)
@@ -164,10 +164,10 @@ class FoilPlan:
         woven, foils, powder = own.get("woven"), own.get("foils"), own.get("powder")
         left = own.get("left")
         if field == "foils" and isinstance(left, Decimal):
-            yield Follow(
-                foil_count(drawn.run, drawn.depth, left),
-                f"{shown(drawn.run)} mm ÷ {shown_as(Kind.MILLIMETRES, drawn.depth + left)}",
-            )
+            pitch = drawn.depth + left
+            whole = ", whole ones" if drawn.run % pitch else ""
+            count_sum = f"{shown(drawn.run)} mm ÷ {shown_as(Kind.MILLIMETRES, pitch)}{whole}"
+            yield Follow(foil_count(drawn.run, drawn.depth, left), count_sum)
         if drawn.level != Level.WORKING:
             return
         if field == "panel" and isinstance(woven, Decimal):
@@ -180,6 +180,13 @@ class FoilPlan:
         if field == "minutes" and isinstance(foils, Decimal):
             time_sum = f"{counted(foils, 'foil')} × {shown(drawn.pace)} min"
             yield Follow(minutes_for(foils, drawn.pace), time_sum)
+
+
+def _no_room(drawn: Panel) -> str:
+    if drawn.run % drawn.pitch:
+        return "A part foil at the end is not a foil."
+    fill = f"{shown(drawn.foils)} × {shown(drawn.pitch)} mm"
+    return f"{fill} fill the panel: there is no room for one more."
 
 
 def _weave_slips(drawn: Panel) -> Iterator[Mistake]:

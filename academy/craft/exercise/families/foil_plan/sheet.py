@@ -70,7 +70,7 @@ def lines_of(drawn: Panel, own: Mapping[str, Value]) -> tuple[Line, ...]:
     left = figure(own.get("left"), drawn.left)
     pitch = drawn.depth + left
     woven = (
-        f"{shown(drawn.stitch)} ÷ ({shown(drawn.stitch)} + {shown(drawn.gap)})"
+        f"{shown(drawn.stitch)} ÷ ({shown(drawn.stitch)} + {shown(drawn.gap)}) × 100"
         if drawn.gap
         else "a slice leaves nothing out"
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from academy.craft.exercise.family import Drawn
 from academy.craft.exercise.question import Level, Mistake
+from academy.craft.exercise.shades import two_shades
 from academy.craft.formula.mixture import in_equal_parts
 from academy.craft.measure import Choice, shown
 from academy.craft.rules import DecidedBy, Label
@@ -78,7 +79,7 @@ class Gloss:
     @property
     def shades(self) -> tuple[str, str]:
         """The two shades in plain words."""
-        return f"depth {self.depth} natural", f"depth {self.depth} {self.tone}"
+        return two_shades(self.depth, self.tone)
 
     @property
     def decided_by(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.decided import SILENT_ONE_IN, TUBE, decided_field, label_of_kind
 from academy.craft.exercise.families.gloss_equal_parts.bowls import (
     AT_SHADE,
     LABEL,
@@ -24,17 +25,9 @@ from academy.craft.exercise.families.gloss_equal_parts.sheet import (
     lines_of,
     text_of,
 )
-from academy.craft.exercise.families.mixing_ratio_quantities import SILENT_ONE_IN, TONES, TUBE
-from academy.craft.exercise.family import (
-    DECIDED_CHOICES,
-    Dice,
-    Drawn,
-    Follow,
-    Tolerances,
-    figure,
-    grams,
-)
+from academy.craft.exercise.family import Dice, Drawn, Follow, Tolerances, figure, grams
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake, Safety
+from academy.craft.exercise.shades import TONES, follow_shades
 from academy.craft.measure import Kind, Value, shown
 from academy.craft.rules import Label
 
@@ -148,12 +141,8 @@ class GlossEqualParts:
             return
         if field in {"developer", "conditioner"}:
             yield Follow(colour, "as much as the colour")
-        first, parts = own.get("shade_1"), drawn.first + drawn.second
-        if field == "shade_2" and isinstance(first, Decimal):
-            yield Follow(colour - first, f"{grams(colour)} − {grams(first)}")
-        part = {"shade_1": drawn.first, "shade_2": drawn.second}.get(field)
-        if part:
-            yield Follow(colour * part / parts, f"{grams(colour)} × {part} ÷ {parts}")
+        if drawn.second:
+            yield from follow_shades(field, (drawn.first, drawn.second), colour, own)
 
 
 def _strengths(drawn: Gloss, developer: Decimal, own: Mapping[str, Value]) -> Iterator[Follow]:
@@ -169,8 +158,7 @@ def _ending(drawn: Gloss) -> tuple[Field, ...]:
     if drawn.form == PLAIN:
         return (latest,)
     if drawn.form == LABEL:
-        needs, label = NEEDS["decided_by"], "What decided the strength?"
-        return latest, Field("decided_by", label, Kind.CHOICE, choices=DECIDED_CHOICES, needs=needs)
+        return latest, decided_field("the strength", NEEDS["decided_by"])
     return (
         Field("now", "What do you do then?", Kind.CHOICE, choices=WHAT_NOW, needs=NEEDS["now"]),
         Field(
@@ -186,8 +174,9 @@ def _ending(drawn: Gloss) -> tuple[Field, ...]:
 
 def _exam_label(dice: Dice, rules: Rules) -> Label:
     """The label the paper was set with, if it is a gloss; else one with another strength."""
-    if rules.label is not None and rules.label.kind == "gloss" and len(rules.label.strengths) <= 1:
-        return rules.label
+    own = label_of_kind(rules, "gloss")
+    if own is not None and len(own.strengths) <= 1:
+        return own
     house = rules.with_label(None).number("developer_strength", task="gloss")
     others = [percent for percent in LABEL_STRENGTHS if percent != house]
     said = () if dice.chance(SILENT_ONE_IN) else (dice.pick(others),)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.decided import NOT_SAID, decided_line
 from academy.craft.exercise.families.gloss_equal_parts.bowls import (
     AT_SHADE,
     LABEL,
@@ -11,14 +12,14 @@ from academy.craft.exercise.families.gloss_equal_parts.bowls import (
     RINSE,
     WHAT_NOW,
 )
-from academy.craft.exercise.family import DECIDED_CHOICES, figure, grams
+from academy.craft.exercise.family import figure, grams
 from academy.craft.exercise.question import Given, Level, Line
-from academy.craft.measure import Kind, Value, clock, counted, shown, shown_as
+from academy.craft.exercise.shades import recipe_of, shade_lines
+from academy.craft.measure import Kind, Value, clock, shown, shown_as
 from academy.craft.rules import DecidedBy
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
-    from decimal import Decimal
 
     from academy.craft.exercise.families.gloss_equal_parts.bowls import Gloss
 
@@ -53,7 +54,7 @@ def text_of(drawn: Gloss) -> str:
             f"{bowl}{_recipe(drawn)} {applied}. What do you weigh, how strong is it in the bowl, "
             "when do you look first, and when must it be off?"
         )
-    given = f"{bowl} Label and rule for the developer are below.{_recipe(drawn)} {applied}"
+    given = f"{bowl} Label and rule are below.{_recipe(drawn)} {applied}"
     if drawn.form == AT_SHADE:
         return (
             f"{given}; at the first look it is at shade. Work out weights, strength and first "
@@ -68,9 +69,7 @@ def text_of(drawn: Gloss) -> str:
 def _recipe(drawn: Gloss) -> str:
     if not drawn.second:
         return ""
-    first, second = drawn.shades
-    parts = f"{counted(drawn.first, 'part')} {first}, {counted(drawn.second, 'part')} {second}"
-    return f" The colour: {parts}."
+    return f" {recipe_of(drawn.shades, (drawn.first, drawn.second))}"
 
 
 def givens_of(drawn: Gloss) -> tuple[Given, ...]:
@@ -100,7 +99,7 @@ def _label_rows(drawn: Gloss) -> Iterator[Given]:
     who = "House rule" if drawn.house_by == DecidedBy.HOUSE else "Standard rule"
     yield Given(f"{who}, developer", shown(drawn.house_percent), "%")
     said = drawn.label_percent
-    yield Given("Label, developer", *(("none",) if said is None else (shown(said), "%")))
+    yield Given("Label, developer", *((NOT_SAID,) if said is None else (shown(said), "%")))
     if drawn.label_ceiling is not None:
         yield Given("Label, ceiling", shown(drawn.label_ceiling), "min")
 
@@ -122,6 +121,8 @@ def lines_of(drawn: Gloss, own: Mapping[str, Value]) -> tuple[Line, ...]:
     )
     if drawn.level == Level.FIRST:
         return *weights, check
+    parts = (drawn.first, drawn.second)
+    shades = shade_lines(drawn.shades, parts, colour, own) if drawn.second else ()
     mixed = drawn.percent * developer / total
     strength = Line(
         "In the bowl, peroxide",
@@ -132,22 +133,11 @@ def lines_of(drawn: Gloss, own: Mapping[str, Value]) -> tuple[Line, ...]:
     return (
         *weights,
         check,
-        *_shade_lines(drawn, colour, own),
+        *shades,
         *_decided_lines(drawn),
         strength,
         *_clock_lines(drawn),
     )
-
-
-def _shade_lines(drawn: Gloss, colour: Decimal, own: Mapping[str, Value]) -> Iterator[Line]:
-    if not drawn.second:
-        return
-    parts = drawn.first + drawn.second
-    right = colour * drawn.first / parts
-    first = figure(own.get("shade_1"), right)
-    words, others = (shade.capitalize() for shade in drawn.shades)
-    yield Line(words, f"{grams(colour)} × {drawn.first} ÷ {parts}", grams(right), "shade_1")
-    yield Line(others, f"{grams(colour)} − {grams(first)}", grams(colour - first), "shade_2")
 
 
 def _decided_lines(drawn: Gloss) -> Iterator[Line]:
@@ -158,9 +148,9 @@ def _decided_lines(drawn: Gloss) -> Iterator[Line]:
         if drawn.label_percent is None
         else "Label before house rule before standard rule"
     )
-    word = next(choice.label for choice in DECIDED_CHOICES if choice.key == drawn.decided_by)
+    taken = f"developer of {shown(drawn.percent)} %"
     asked = "decided_by" if drawn.form == LABEL else ""
-    yield Line(order, f"developer of {shown(drawn.percent)} %", word, asked)
+    yield decided_line(order, taken, drawn.decided_by, asked)
 
 
 def _clock_lines(drawn: Gloss) -> Iterator[Line]:

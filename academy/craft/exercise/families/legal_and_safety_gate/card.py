@@ -29,13 +29,6 @@ CONTRA_INDICATIONS = (
     "yes: a reaction after an earlier colour",
     "yes: a reaction to a black henna tattoo",
 )
-INGREDIENTS = {
-    "p_phenylenediamine": "p-phenylenediamine",
-    "toluene_2_5_diamine": "toluene-2,5-diamine",
-    "resorcinol": "resorcinol",
-    "m_aminophenol": "m-aminophenol",
-    "2-methylresorcinol": "2-methylresorcinol",
-}
 DAYS_OF_WORK = 6
 A_WEEK = 7 * MINUTES_IN_A_DAY
 

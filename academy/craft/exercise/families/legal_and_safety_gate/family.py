@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from academy.craft.exercise.families.legal_and_safety_gate.card import INGREDIENTS, Card
+from academy.craft.exercise.families.legal_and_safety_gate.card import Card
 from academy.craft.exercise.families.legal_and_safety_gate.sheet import (
     NEEDS,
     choices_of,
@@ -20,6 +20,7 @@ from academy.craft.exercise.families.legal_and_safety_gate.slips import slips_of
 from academy.craft.exercise.families.legal_and_safety_gate.throwing import settle, throw_card
 from academy.craft.exercise.family import Dice, Drawn, Follow, Tolerances, scalars_of
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake, Safety
+from academy.craft.formula.bowl import INGREDIENTS
 from academy.craft.measure import YES_OR_NO, Kind, Several, Value, shown
 
 if TYPE_CHECKING:

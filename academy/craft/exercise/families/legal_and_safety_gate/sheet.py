@@ -5,8 +5,9 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from academy.craft.exercise.families.legal_and_safety_gate.card import INGREDIENTS, NO_TO_ALL, Card
+from academy.craft.exercise.families.legal_and_safety_gate.card import NO_TO_ALL, Card
 from academy.craft.exercise.question import Given, Level, Line
+from academy.craft.formula.bowl import INGREDIENTS
 from academy.craft.formula.gate import HOURS_IN_A_DAY, Against
 from academy.craft.formula.strength import volume_of_percent
 from academy.craft.measure import (
@@ -16,6 +17,7 @@ from academy.craft.measure import (
     Kind,
     counted,
     day_time,
+    round_half_up,
     shown,
     shown_as,
 )
@@ -119,7 +121,7 @@ def lines_of(card: Card, own: Mapping[str, Value]) -> Iterator[Line]:
     yield Line("Tested and used", product, _verdict(not card.same_product, "a reason"))
     yield Line("Questions", card.asked, _verdict(card.asked != NO_TO_ALL, "a reason"))
     yield from _mix_lines(card, own, against)
-    yield Line("Reasons", _counted(against), reasons_in_words(against), "reasons")
+    yield Line("Reasons", _gathered(against), reasons_in_words(against), "reasons")
     verdict = "no" if card.against else "yes"
     yield Line(
         "Go ahead",
@@ -220,8 +222,8 @@ def _verdict(stands: bool, words: str) -> str:
     return words if stands else "no reason"
 
 
-def _counted(against: frozenset[Against]) -> str:
-    return f"{counted(len(against), 'line')} above" if against else "no line above"
+def _gathered(against: frozenset[Against]) -> str:
+    return "each line above that is against it" if against else "no line above is against it"
 
 
 def _ago(days: int) -> str:
@@ -237,7 +239,7 @@ def _span(days: int) -> str:
 
 
 def _days(days: Decimal) -> str:
-    return f"{shown(days, 1)} {'day' if days == 1 else 'days'}"
+    return counted(round_half_up(days, 1), "day")
 
 
 def _number(value: Value | None) -> Decimal | None:

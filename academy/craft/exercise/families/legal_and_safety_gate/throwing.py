@@ -11,13 +11,13 @@ from academy.craft.exercise.families.legal_and_safety_gate.card import (
     CLEAR,
     CONTRA_INDICATIONS,
     DAYS_OF_WORK,
-    INGREDIENTS,
     NO_TO_ALL,
     NOT_READ,
     REACTED,
     Card,
 )
 from academy.craft.exercise.question import Level
+from academy.craft.formula.bowl import INGREDIENTS
 from academy.craft.formula.gate import MINUTES_IN_AN_HOUR, Against, Gate
 from academy.craft.formula.mixture import ingredient_on_the_head
 from academy.craft.measure import MINUTES_IN_A_DAY

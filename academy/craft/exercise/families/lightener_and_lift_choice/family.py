@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import fields as dataclass_fields, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.decided import decided_field
 from academy.craft.exercise.families.lightener_and_lift_choice.plan import (
     Head,
     LiftPlan,
@@ -24,13 +25,13 @@ from academy.craft.exercise.families.lightener_and_lift_choice.sheet import (
 )
 from academy.craft.exercise.families.lightener_and_lift_choice.slips import slips_of
 from academy.craft.exercise.family import (
-    DECIDED_CHOICES,
     Dice,
     Drawn,
     Follow,
     Tolerances,
     figure,
     grams,
+    part_of,
 )
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake, Safety
 from academy.craft.formula.lift import PRODUCT_OF
@@ -61,8 +62,7 @@ class LightenerAndLiftChoice:
 
     def under(self, drawn: LiftPlan, rules: Rules) -> Drawn[LiftPlan] | None:
         """The same head under other rules, at level exam beside the same label."""
-        head = Head(**{field.name: getattr(drawn, field.name) for field in dataclass_fields(Head)})
-        level, label = Level(drawn.level), None
+        head, level, label = part_of(Head, drawn), Level(drawn.level), None
         if level is Level.EXAM:
             own = rules.label
             invented = invented_label(head.place, drawn.label_top)
@@ -125,9 +125,7 @@ class LightenerAndLiftChoice:
         also: tuple[Value, ...] = tuple(drawn.accepted.split(", ")) if drawn.accepted else ()
         yield Field("stage", "Stage to expect", Kind.CHOICE, choices=STAGE_CHOICES, also=also)
         if drawn.label:
-            yield Field(
-                "decided_by", "What decided the strength?", Kind.CHOICE, choices=DECIDED_CHOICES
-            )
+            yield decided_field("the strength")
 
     def mistakes(self, drawn: LiftPlan) -> Iterator[Mistake]:
         """The slips of the trade page, each under its own condition."""

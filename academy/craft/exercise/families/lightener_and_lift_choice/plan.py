@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from academy.craft.exercise.decided import NOT_SAID, label_of_kind
 from academy.craft.exercise.family import Dice, Drawn, scalars_of
 from academy.craft.exercise.question import Level
 from academy.craft.formula.lift import (
@@ -29,7 +30,6 @@ FOILS, REGROWTH, FULL = "foils", "regrowth", "full"
 LENGTHS = ("short", "medium", "long")
 TUB = "the tub in your hand"
 NO_LIFT_ONE_IN = 5
-NOT_SAID = "not said"
 BINDING = Decimal(3)
 TOPS: dict[Place, tuple[Decimal | None, ...]] = {
     Place.FOILS: (BINDING, BINDING, Decimal(9), None),
@@ -213,11 +213,9 @@ def _of_label(label: Label | None, place: Place, rules: Rules) -> dict[str, Any]
     """What is printed of the label, and of the rules that the house has changed."""
     if label is None:
         raise ValueError("Level exam is drawn under a label.")
-    says = NOT_SAID
+    says = [" or ".join(f"{shown(strength)} %" for strength in label.strengths)]
     if label.top_strength is not None:
-        says = f"at most {shown(label.top_strength)} %"
-    elif label.strengths:
-        says = " or ".join(f"{shown(strength)} %" for strength in label.strengths)
+        says.append(f"at most {shown(label.top_strength)} %")
     changed = {
         "developer_strength.lightener_foils": "strength in foils",
         "developer_strength.lightener_foils_top": "top strength in foils",
@@ -226,7 +224,7 @@ def _of_label(label: Label | None, place: Place, rules: Rules) -> dict[str, Any]
     return {
         "label": label.name,
         "label_top": label.top_strength,
-        "label_says": says,
+        "label_says": ", ".join(filter(None, says)) or NOT_SAID,
         "label_ratio": " or ".join(f"1:{shown(d)}" for d in label.ratios) or NOT_SAID,
         "changed": ", ".join(
             words for key, words in changed.items() if key in rules.house and place.value in key
@@ -237,8 +235,8 @@ def _of_label(label: Label | None, place: Place, rules: Rules) -> dict[str, Any]
 def exam_label(dice: Dice, rules: Rules) -> tuple[Label, Place]:
     """The label the paper was set with, if it is one of lightener; else an invented one."""
     for place in Place:
-        label = rules.label
-        if label is not None and label.kind == place.lightener:
+        label = label_of_kind(rules, place.lightener)
+        if label is not None:
             return label, place
     place = dice.pick(tuple(Place))
     return invented_label(place, dice.pick(TOPS[place])), place

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.decided import decided_line
 from academy.craft.exercise.families.lightener_and_lift_choice.plan import (
     FOILS,
     FULL,
     REGROWTH,
     LiftPlan,
 )
-from academy.craft.exercise.family import DECIDED_CHOICES, figure, grams
+from academy.craft.exercise.family import figure, grams
 from academy.craft.exercise.question import Given, Level, Line
 from academy.craft.formula.lift import HIGH_LIFT_FROM, LIFT_NOTE, PRODUCT_OF, Place, ProductKind
 from academy.craft.formula.mixture import developer_for
@@ -191,10 +192,9 @@ def _stage_lines(drawn: LiftPlan) -> tuple[Line, ...]:
 def _decided_line(drawn: LiftPlan) -> tuple[Line, ...]:
     if not drawn.label:
         return ()
-    who = next(choice.label for choice in DECIDED_CHOICES if choice.key == drawn.strength_by)
-    order = (
+    why = (
         "the label says so"
         if drawn.strength_by == DecidedBy.LABEL
         else "the label leaves it to the rule"
     )
-    return (Line("What decided the strength", order, who, "decided_by"),)
+    return (decided_line("What decided the strength", why, drawn.strength_by),)

@@ -28,6 +28,14 @@ NAMES = {
 }
 
 
+ON_THE_CLOCK = {
+    Level.FIRST: {Event.ROOT_ENDS, Event.FIRST_CLOSED, Event.LAST_CLOSED},
+    Level.WORKING: {Event.FIRST_CLOSED},
+    Level.EXAM: set(),
+}
+"""The events whose clock time is printed."""
+
+
 def text_of(drawn: PlanOrder) -> str:
     """One service whose times stand in the table."""
     many = len(drawn.in_order)
@@ -50,7 +58,8 @@ def givens_of(drawn: PlanOrder) -> tuple[Given, ...]:
 
 def _root_givens(drawn: PlanOrder) -> Iterator[Given]:
     yield Given("Root colour starts", clock(drawn.starts_at))
-    if drawn.level == Level.FIRST:
+    on_the_clock = ON_THE_CLOCK[Level(drawn.level)]
+    if Event.ROOT_ENDS in on_the_clock:
         yield Given("Root colour is on", clock(drawn.root_ends))
     else:
         yield Given("Application takes", shown(drawn.application), "min")
@@ -60,12 +69,12 @@ def _root_givens(drawn: PlanOrder) -> Iterator[Given]:
 
 
 def _foil_givens(drawn: PlanOrder) -> Iterator[Given]:
-    events = set(drawn.in_order)
+    events, on_the_clock = set(drawn.in_order), ON_THE_CLOCK[Level(drawn.level)]
     if drawn.level == Level.EXAM or Event.FOILS_START in events:
         yield Given("Gloves and comb", shown(drawn.change_over), "min")
-    if drawn.level != Level.EXAM:
+    if Event.FIRST_CLOSED in on_the_clock:
         yield Given("First foil closed", clock(drawn.first_closed))
-    if drawn.level == Level.FIRST:
+    if Event.LAST_CLOSED in on_the_clock:
         yield Given("Last foil closed", clock(drawn.last_closed))
     else:
         yield Given("Foils", shown(drawn.foils))
@@ -105,7 +114,9 @@ def inside(drawn: PlanOrder, event: Event) -> str:
 
 
 def _sum(drawn: PlanOrder, event: Event) -> str:
-    """How the time of an event comes about."""
+    """How the time of an event comes about; beside a given time its minutes are not printed."""
+    if event in ON_THE_CLOCK[Level(drawn.level)]:
+        return "as given"
     since, minutes = {
         Event.ROOT_ENDS: (drawn.starts_at, drawn.application),
         Event.FOILS_START: (drawn.root_ends, drawn.change_over),

@@ -4,6 +4,8 @@ Decisions where the trade page leaves room:
 
 - The mixing ratio of permanent colour and the 3 % of a deposit come from their rules; the ratio is
   printed, the strength is part of the task.
+- No label has a say: the colour is a plain natural shade, and a label that is not printed could
+  not be known.
 - Every draw lets warmth, shade depth and pre-pigment be "none", so that the form does not give
   the answer away. The warmths to choose from are the stages and the cool half of the wheel.
 - Where the filling is needed, ``skipped`` also names "none" for warmth, shade depth and weight;

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import fields as dataclass_fields, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.decided import decided_field
 from academy.craft.exercise.families.pre_pigment_plan.plan import (
     PLAIN,
     Filling,
@@ -21,7 +22,7 @@ from academy.craft.exercise.families.pre_pigment_plan.sheet import (
     text_of,
 )
 from academy.craft.exercise.families.pre_pigment_plan.slips import slips_of
-from academy.craft.exercise.family import DECIDED_CHOICES, Dice, Drawn, Follow, Tolerances
+from academy.craft.exercise.family import Dice, Drawn, Follow, Tolerances, part_of
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake
 from academy.craft.formula.mixture import developer_for
 from academy.craft.formula.prepigment import is_needed
@@ -44,12 +45,11 @@ class PrePigmentPlan:
 
     def draw(self, dice: Dice, level: Level, rules: Rules) -> Drawn[Filling] | None:
         """Light hair with a darker wish."""
-        return settled(throw_wish(dice, level), rules)
+        return settled(throw_wish(dice, level), rules.with_label(None))
 
     def under(self, drawn: Filling, rules: Rules) -> Drawn[Filling] | None:
         """The same wish under other rules; a house rule that the question sets stays."""
-        wish = {field.name: getattr(drawn, field.name) for field in dataclass_fields(Wish)}
-        return settled(Wish(**wish), rules)
+        return settled(part_of(Wish, drawn), rules.with_label(None))
 
     def identity(self, drawn: Filling) -> str:
         """Depths; from level working on the cream, at level exam how it is turned round."""
@@ -103,8 +103,7 @@ class PrePigmentPlan:
         )
         yield Field("developer", "Developer for the colour", Kind.GRAMS, tolerance=near)
         if drawn.form != PLAIN:
-            label = "What decided whether it is needed?"
-            yield Field("decided_by", label, Kind.CHOICE, choices=DECIDED_CHOICES)
+            yield decided_field("whether it is needed")
 
     def mistakes(self, drawn: Filling) -> Iterator[Mistake]:
         """The slips of the trade page, each under its own condition."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.decided import decided_line
 from academy.craft.exercise.families.pre_pigment_plan.plan import PART, PLAIN, SET, Filling
-from academy.craft.exercise.family import DECIDED_CHOICES, figure, grams
+from academy.craft.exercise.family import figure, grams
 from academy.craft.exercise.question import Given, Level, Line
 from academy.craft.formula.mixture import developer_for
 from academy.craft.formula.prepigment import is_needed
@@ -143,10 +144,9 @@ def _nothing_to_fill() -> tuple[Line, ...]:
 def _decided_line(drawn: Filling) -> tuple[Line, ...]:
     if drawn.form == PLAIN:
         return ()
-    who = next(choice.label for choice in DECIDED_CHOICES if choice.key == drawn.needed_by)
-    order = (
+    why = (
         "the house has a rule of its own"
         if drawn.needed_by == DecidedBy.HOUSE
         else "the house has no rule of its own"
     )
-    return (Line("What decided whether it is needed", order, who, "decided_by"),)
+    return (decided_line("What decided whether it is needed", why, drawn.needed_by),)

@@ -6,7 +6,6 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from academy.craft.exercise.families.mixing_ratio_quantities import SHARES, TONES
 from academy.craft.exercise.families.scale_a_recipe_to_a_head.heads import (
     FIRST_SCALP,
     LEAST_WEEKS,
@@ -22,10 +21,12 @@ from academy.craft.exercise.families.scale_a_recipe_to_a_head.sheet import (
     NEEDS,
     givens_of,
     lines_of,
+    need_sum,
     text_of,
 )
 from academy.craft.exercise.family import Dice, Drawn, Follow, Tolerances, figure, grams
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake
+from academy.craft.exercise.shades import SHARES, TONES, follow_shades
 from academy.craft.formula.mixture import cream_in, developer_for, shared
 from academy.craft.formula.quantity import mixed_needed
 from academy.craft.measure import Kind, Value, shown
@@ -144,7 +145,7 @@ class ScaleARecipe:
         if field == "need" and ("area" in own or "regrowth" in own):
             area = figure(own.get("area"), drawn.area)
             grown = figure(own.get("regrowth"), drawn.regrowth)
-            sum_ = f"{shown(drawn.spread)} × {shown(area)} × {shown(grown, 2)}"
+            sum_ = need_sum(drawn.spread, area, grown)
             yield Follow(mixed_needed(drawn.spread, area, grown), sum_)
         if field == "bowl" and isinstance(need, Decimal):
             sum_ = f"{grams(need)}, up to a multiple of {shown(drawn.step)} g"
@@ -157,18 +158,7 @@ class ScaleARecipe:
             yield Follow(developer_for(cream, drawn.d), f"{grams(cream)} × {shown(drawn.d)}")
             if isinstance(bowl, Decimal):
                 yield Follow(bowl - cream, f"{grams(bowl)} − {grams(cream)}")
-        yield from _shades_of(drawn, field, cream, own)
-
-
-def _shades_of(
-    drawn: Regrowth, field: str, cream: Decimal, own: Mapping[str, Value]
-) -> Iterator[Follow]:
-    first, parts = own.get("shade_1"), drawn.a + drawn.b
-    if field == "shade_2" and isinstance(first, Decimal):
-        yield Follow(cream - first, f"{grams(cream)} − {grams(first)}")
-    part = {"shade_1": drawn.a, "shade_2": drawn.b}.get(field)
-    if part is not None:
-        yield Follow(cream * part / parts, f"{grams(cream)} × {part} ÷ {parts}")
+        yield from follow_shades(field, (drawn.a, drawn.b), cream, own)
 
 
 def _with_recipe(dice: Dice, drawn: Drawn[Regrowth]) -> Drawn[Regrowth] | None:

@@ -7,6 +7,7 @@ from decimal import ROUND_FLOOR, Decimal
 from typing import TYPE_CHECKING
 
 from academy.craft.exercise.question import Level, Mistake
+from academy.craft.exercise.shades import two_shades
 from academy.craft.formula.growth import CM_IN_AN_INCH, regrowth_after
 from academy.craft.formula.mixture import round_up_to
 from academy.craft.formula.quantity import area_of, mixed_needed
@@ -84,7 +85,7 @@ class Regrowth:
     @property
     def shades(self) -> tuple[str, str]:
         """The two shades in plain words."""
-        return f"depth {self.depth} natural", f"depth {self.depth} {self.tone}"
+        return two_shades(self.depth, self.tone)
 
     @property
     def is_fair(self) -> bool:

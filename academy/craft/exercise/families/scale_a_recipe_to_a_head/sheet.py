@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 from academy.craft.exercise.family import figure, grams
 from academy.craft.exercise.question import Given, Level, Line
+from academy.craft.exercise.shades import recipe_of, shade_lines
 from academy.craft.formula.growth import DAYS_IN_A_MONTH, DAYS_IN_A_WEEK
 from academy.craft.formula.mixture import cream_in, developer_for
 from academy.craft.formula.quantity import area_of, mixed_needed
 from academy.craft.formula.white_hair import AREA_SHARES
-from academy.craft.measure import Kind, Value, counted, shown, shown_as
+from academy.craft.measure import Kind, Value, shown, shown_as
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -102,11 +103,14 @@ def lines_of(drawn: Regrowth, own: Mapping[str, Value]) -> tuple[Line, ...]:
     parts = shown(1 + drawn.d)
     cream = figure(own.get("cream"), cream_in(bowl, drawn.d))
     developer = figure(own.get("developer"), developer_for(cream, drawn.d))
+    recipe = (drawn.a, drawn.b)
+    one = drawn.level == Level.FIRST
+    shades = () if one else shade_lines(drawn.shades, recipe, cream, own)
     return (
         *head,
         Line(
             "Mixed product needed",
-            f"{shown(drawn.spread)} × {shown(area)} × {shown(regrowth, 2)}",
+            need_sum(drawn.spread, area, regrowth),
             grams(right_need),
             "need",
         ),
@@ -119,7 +123,7 @@ def lines_of(drawn: Regrowth, own: Mapping[str, Value]) -> tuple[Line, ...]:
         Line(
             "Cream, one part", f"{grams(bowl)} ÷ {parts}", grams(cream_in(bowl, drawn.d)), "cream"
         ),
-        *_shade_lines(drawn, cream, own),
+        *shades,
         Line(
             "Developer",
             f"{grams(cream)} × {shown(drawn.d)}",
@@ -128,6 +132,11 @@ def lines_of(drawn: Regrowth, own: Mapping[str, Value]) -> tuple[Line, ...]:
         ),
         Line("Check", f"{grams(cream)} + {grams(developer)}", grams(cream + developer)),
     )
+
+
+def need_sum(spread: Decimal, area: Decimal, regrowth: Decimal) -> str:
+    """The need as a sum; with the regrowth rounded to 0.01 cm it would not add up."""
+    return f"{shown(spread)} × {shown(area)} × {shown(regrowth)}"
 
 
 def _head_lines(drawn: Regrowth) -> tuple[Line, ...]:
@@ -150,26 +159,8 @@ def _head_lines(drawn: Regrowth) -> tuple[Line, ...]:
     )
 
 
-def _shade_lines(drawn: Regrowth, cream: Decimal, own: Mapping[str, Value]) -> tuple[Line, ...]:
-    if drawn.level == Level.FIRST:
-        return ()
-    a, parts = drawn.a, drawn.a + drawn.b
-    right = cream * a / parts
-    first = figure(own.get("shade_1"), right)
-    words, others = drawn.shades
-    return (
-        Line(words.capitalize(), f"{grams(cream)} × {a} ÷ {parts}", grams(right), "shade_1"),
-        Line(
-            others.capitalize(), f"{grams(cream)} − {grams(first)}", grams(cream - first), "shade_2"
-        ),
-    )
-
-
 def _recipe(drawn: Regrowth) -> str:
-    first, second = drawn.shades
-    return (
-        f"The colour is {counted(drawn.a, 'part')} {first} and {counted(drawn.b, 'part')} {second}."
-    )
+    return recipe_of(drawn.shades, (drawn.a, drawn.b))
 
 
 def _listed(areas: list[str]) -> str:

@@ -10,8 +10,10 @@ Decisions where the trade page leaves room:
   keeps to "done" and "one more step", with times in steps of 5.
 - The ceiling is that of the rules or of the paper's label and is printed. The step is printed where
   the house has changed it. A rule that is not in whole minutes asks nothing.
-- ``past-ceiling`` also names going on one step where the ceiling ends it, and ``rinse-translucent``
-  a rinse of hair in foils that is not at target yet.
+- ``long-step`` is named where one more step is right; elsewhere "one step is five minutes" would
+  sound as if five more were allowed. ``past-ceiling`` also names the decision to go on and a next
+  check two steps on, ``ignored-damage`` a next check after one, and ``rinse-translucent`` a rinse
+  of hair in foils that is not at target yet.
 - The next check carries over from the own decision, also from one that is merely wrong; never from
   one that is unsafe.
 """

@@ -134,11 +134,13 @@ def _slips_of(side: Side) -> Iterator[Mistake]:
     check, ground = side.check, side.check.ground
     decision, next_check = side.field("decision"), side.field("next_check")
     step = minutes_in_words(side.step)
-    yield Mistake("long-step", next_check, check.now + 2 * check.step, f"One step is {step}.")
+    one, two = check.now + check.step, check.now + 2 * check.step
     if ground in {Ground.CEILING, Ground.NO_STEP_LEFT}:
-        yield Mistake("past-ceiling", next_check, check.now + check.step, _PAST_CEILING)
+        yield Mistake("past-ceiling", next_check, one, _PAST_CEILING)
+        yield Mistake("past-ceiling", next_check, two, _PAST_CEILING)
         yield Mistake("past-ceiling", decision, "extend", _PAST_CEILING)
     elif ground is Ground.STEP_LEFT:
+        yield Mistake("long-step", next_check, two, f"One step is {step}.")
         open_still = (
             "Not yet is not done" if side.process == FOILS else "Translucent is not covered"
         )
@@ -146,6 +148,7 @@ def _slips_of(side: Side) -> Iterator[Mistake]:
         sentence = f"{open_still}; {step.replace(' ', ' more ')} {verb} allowed."
         yield Mistake("rinse-translucent", decision, "rinse", sentence)
     elif ground is Ground.HARM:
+        yield Mistake("ignored-damage", next_check, one, _PERSON_FIRST)
         yield Mistake("ignored-damage", decision, "extend", _PERSON_FIRST)
         yield Mistake("ignored-damage", decision, "rinse", _PERSON_FIRST)
     elif ground is Ground.NO_CHECK:

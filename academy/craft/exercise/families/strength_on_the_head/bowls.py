@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from academy.craft.exercise.question import Mistake
 from academy.craft.formula.mixture import in_equal_parts, ingredient_on_the_head, on_the_head
+from academy.craft.measure import shown
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -73,7 +74,8 @@ def strength_slips(drawn: Mixture) -> Iterator[Mistake]:
     percent, d = drawn.percent, drawn.d
     yield Mistake("bottle", "strength", percent, f"That is the bottle strength. {_NO_PEROXIDE}")
     if d != 1:
-        yield Mistake("divided-by-d", "strength", percent / d, "d is a part, not a divisor.")
+        part = f"In 1:{shown(d)} the {shown(d)} is a part, not a divisor."
+        yield Mistake("divided-by-d", "strength", percent / d, part)
         yield Mistake(
             "colour-share",
             "strength",

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
-from academy.craft.exercise.families.cover_white_hair.plan import label_named
+from academy.craft.exercise.decided import label_named, label_or_cream
 from academy.craft.exercise.family import Dice, Drawn
 from academy.craft.exercise.question import Level
 from academy.craft.formula.white_hair import Resistance
 from academy.craft.measure import MINUTES_IN_A_DAY
-from academy.craft.rules import Decided, Label, Rules, training_labels
 from academy.craft.timing import TwoProcess
+
+if TYPE_CHECKING:
+    from academy.craft.rules import Decided, Rules
 
 EARLIEST_START, LATEST_START = 9 * 60, 16 * 60
 APPLICATIONS = (15, 20, 25)
@@ -20,8 +23,9 @@ PACES = (Decimal(2), Decimal(3))
 PACKETS = [(foils, pace) for foils in FOILS for pace in PACES]
 MOST_EXTENSIONS = 3
 REFUSED_IN_TEN = 3
-EXAM_LABELS = ("training-cream-a", "training-cream-b")
 LABEL_KINDS = ("permanent", "lightener_foils")
+"""Labels that speak to the roots or to the foils."""
+
 FOIL_PROCESS = "lightener_foils"
 
 
@@ -67,7 +71,7 @@ def throw_roots(
     dice: Dice, level: Level, rules: Rules, *, rounds: int = 0
 ) -> Drawn[Service] | None:
     """Start, application and hair, at level exam under a label; the foils are still to choose."""
-    label = _exam_label(dice, rules) if level is Level.EXAM else None
+    label = label_or_cream(dice, rules, *LABEL_KINDS) if level is Level.EXAM else None
     return settled(
         level,
         rules.with_label(label),
@@ -158,10 +162,3 @@ def _packets(service: Service, *, refused: bool) -> list[tuple[Decimal, Decimal]
         if most >= 1:
             found += [(foils, pace) for foils in FOILS if (foils > most) is refused]
     return found
-
-
-def _exam_label(dice: Dice, rules: Rules) -> Label:
-    """The label the paper was set with, if it speaks to roots or foils; else a training cream."""
-    if rules.label is not None and rules.label.kind in LABEL_KINDS:
-        return rules.label
-    return training_labels()[dice.pick(EXAM_LABELS)]

@@ -182,7 +182,8 @@ def room_sum(times: OwnTimes) -> str:
     plan = times.plan
     begun = clock(times.first - plan.pace)
     room = f"{clock(times.latest)} − {shown(plan.foil_least)} min − {begun}"
-    return f"({room}) ÷ {shown(plan.pace)} min"
+    whole = ", whole foils" if times.room % plan.pace else ""
+    return f"({room}) ÷ {shown(plan.pace)} min{whole}"
 
 
 def window_sum(earliest: Decimal, latest: Decimal) -> str:
