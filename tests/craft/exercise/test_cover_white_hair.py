@@ -235,6 +235,25 @@ def test_a_label_that_counts_from_the_start_moves_both_times() -> None:
     assert "from-start" not in {mistake.id for mistake in question.mistakes}
 
 
+def test_all_that_the_label_decides_stands_in_the_table() -> None:
+    bands = {"resistant.70": D(80), "resistant.40": D(60), "normal.40": D(45)}
+    label = replace(CREAM_B, strengths=(D(6),), white_bands=bands)
+    house = Rules(BOOK, {"developer_strength.full_coverage": D(5)}, label, 2)
+    question = posed(SIXTY_WHITE, house, Level.EXAM, "share")
+    rows = {row.label: row.value for row in question.givens}
+    assert rows["Label, base shade"] == "60 % from 40 % white, 80 % from 70 % white"
+    assert rows["Label, developer strength"] == "6 %"
+    assert rows["Rules your house has changed"] == "the developer strength"
+    assert question.key["share"] == 60
+    assert question.key["strength"] == 6
+    assert question.key["decided_by"] == "label"
+    silent = {row.label: row.value for row in EXAM_EXAMPLE.givens}
+    assert silent.keys().isdisjoint({"Label, base shade", "Label, developer strength"})
+    assert (
+        silent["Rules your house has changed"] == "none on ratio, ceiling, base shade or strength"
+    )
+
+
 def test_what_decided_is_not_always_the_label() -> None:
     found = {draw(FAMILY.key, Level.EXAM, seed, RULES).key["decided_by"] for seed in range(40)}
     assert found == {"label", "default"}

@@ -154,7 +154,13 @@ def test_the_bands_are_those_of_the_rule() -> None:
 
 def test_the_house_can_choose_another_method_and_a_longer_lead() -> None:
     half = Rules(BOOK, {"white_rule": "half"}, None, 2)
-    assert posed(sample(20, (14, 12, 8, 4, 2), rules=half), half).key["share"] == 50
+    halved = posed(sample(20, (14, 12, 8, 4, 2), rules=half), half)
+    assert halved.key["share"] == 50
+    assert "38.4 % is at least 25 %" in {line.sum for line in halved.solution}
+    at_the_border = posed(sample(20, (5, 5, 5, 5, 5), rules=half), half)
+    assert mark(at_the_border, {"share": "0"}).of("share").sentence == (
+        "25 % is enough: half from 25 % white on."
+    )
     by_white = Rules(BOOK, {"white_rule": "proportional", "start_lead": D(15)}, None, 3)
     question = posed(sample(20, (14, 12, 8, 4, 2), rules=by_white), by_white)
     assert question.key["share"] == D("38.4")
@@ -169,7 +175,10 @@ def test_a_label_with_bands_of_its_own_wins_in_each_band_it_prints() -> None:
     rules = Rules(BOOK, {"white_rule": "proportional"}, label, 3)
     found = sample(20, (14, 12, 8, 4, 2), rules=rules)
     assert found.shares == (None, None, D(40), None, None)
-    assert posed(found, rules).key["share"] == 40
+    question = posed(found, rules)
+    assert question.key["share"] == 40
+    rows = {given.label: given.value for given in question.givens}
+    assert rows["Label of Band colour, base shade"] == "40 % from 25 % white"
     assert found.share_at(D(50)) == 50
 
 

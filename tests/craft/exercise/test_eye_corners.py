@@ -19,7 +19,7 @@ from academy.craft.exercise.engine import (
     solved_picture_of,
 )
 from academy.craft.exercise.families.eye_corners import EyeCorners, Placing
-from academy.craft.exercise.spots import read_spot, spot_at
+from academy.craft.exercise.spots import read_spot, spot_at, spot_shown
 from academy.craft.head.corners import corners
 from academy.craft.head.sheet import SHEET_HEAD, SHEET_ZONES, place
 from academy.craft.measure import Kind, Spot, shown_as
@@ -83,6 +83,12 @@ def test_a_diamond_made_too_large_is_told() -> None:
     }
     marked = mark(DIAMOND, answers)
     assert [marked.of(key).mistake for key in answers] == ["on-the-hairline", "at-the-ridge"]
+
+
+def test_front_and_nape_are_not_both_called_skin() -> None:
+    assert spot_shown(spot_at(0, 33)) == "skin below the fringe, on the centre line"
+    assert spot_shown(spot_at(180, -48)) == "skin below the nape, on the centre line"
+    assert spot_shown(spot_at(0, -90)) == "skin below the fringe, on the centre line"
 
 
 def test_what_only_a_tape_finds_is_always_given() -> None:

@@ -207,6 +207,8 @@ def test_sentences_without_a_figure_ask_for_verdict_and_slip(
         "reason": reason,
     }
     assert [field.key for field in question.fields] == ["verdict", "reason"]
+    compared = next(line for line in question.solution if line.words == "Compared")
+    assert compared.sum.startswith("so it is: " if reason == "no_slip" else "not so: ")
 
 
 def test_twelve_per_cent_mixed_one_to_one_stays_within_the_limit() -> None:

@@ -169,6 +169,10 @@ def test_the_first_level_asks_for_count_and_woven_share_and_carries_nothing_over
         "to-one",
     }
     assert mark(question, {"foils": "28", "woven": "30"}).marks == 0
+    # 168 mm are twelve times 14 mm: no part foil is left to speak of.
+    assert mark(question, {"foils": "13"}).of("foils").sentence == (
+        "12 × 14 mm fill the panel: there is no room for one more."
+    )
 
 
 def test_a_slice_takes_everything_inside_its_foil() -> None:

@@ -266,6 +266,15 @@ def test_the_ingredient_lies_under_at_and_over_its_limit_a_third_each(level: Lev
     assert all(70 <= found.count(side) <= 130 for side in (-1, 0, 1))
 
 
+def test_every_ingredient_with_a_limit_comes_up() -> None:
+    found = {
+        draw(FAMILY.key, Level.WORKING, seed, RULES).parameters["ingredient"] for seed in range(120)
+    }
+    limited = {key.removeprefix("legal_limit.") for key in BOOK.rules if "legal_limit." in key}
+    # Peroxide is asked about by itself, and the word on the label is no limit on the head.
+    assert found == limited - {"peroxide", "ammonia_label_word"}
+
+
 def test_at_level_exam_everything_lies_at_its_bounds() -> None:
     for seed in range(300):
         card = Card(**draw(FAMILY.key, Level.EXAM, seed, RULES).parameters)  # type: ignore[arg-type]

@@ -93,10 +93,28 @@ def test_half_is_named_where_it_is_not_the_house_ratio() -> None:
     }
 
 
+def test_half_the_bowl_is_the_house_ratio_where_that_is_one_to_one() -> None:
+    house = Rules(BOOK, {"mixing_ratio.quasi": D(1)}, training_labels()["training-quasi"], 4)
+    question = draw(FAMILY.key, Level.EXAM, 3, house)
+    assert question.parameters["d"] == 2
+    bowl = question.key["bowl"]
+    assert isinstance(bowl, Decimal)
+    halves = [m.id for m in question.mistakes if m.field == "cream" and m.value == bowl / 2]
+    assert halves == ["house-ratio"]
+
+
+def test_forwards_a_division_is_told_to_be_a_multiplication() -> None:
+    question = posed(Bowl("first", D("1.5"), D(52)))
+    marked = mark(question, {"developer": "34.7"}).of("developer")
+    assert marked.mistake == "divided-by-d"
+    assert marked.sentence == "The developer is the larger part: 1.5 times the cream."
+
+
 def test_a_label_without_ratio_leaves_it_to_the_rule() -> None:
     question = exam(label_d=None, house_d=D("1.5"))
     assert question.key["decided_by"] == "house"
     assert "gives no ratio" in question.text
+    assert {row.label: row.value for row in question.givens}["Label, ratio"] == "not said"
     assert "house-ratio" not in {mistake.id for mistake in question.mistakes}
 
 

@@ -237,6 +237,14 @@ def test_the_higher_the_level_the_fewer_times_are_printed(level: Level, known: s
         assert {row.label for row in question.givens if ":" in row.value} == known
 
 
+def test_a_printed_time_is_not_worked_out_from_figures_nobody_has() -> None:
+    for level in (Level.FIRST, Level.WORKING):
+        question = draw(FAMILY.key, level, 4, RULES)
+        printed = {row.label for row in question.givens}
+        for line in question.solution[:-1]:
+            assert (line.sum == "as given") is (line.words in printed), line
+
+
 def test_what_is_asked_can_be_worked_out_from_what_is_printed() -> None:
     for seed in range(200):
         question = draw(FAMILY.key, Level.WORKING, seed, RULES)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -21,7 +22,7 @@ from academy.craft.exercise.engine import (
 from academy.craft.exercise.families.pre_pigment_plan import Filling, PrePigmentPlan, Wish
 from academy.craft.exercise.families.pre_pigment_plan.plan import settled
 from academy.craft.measure import NONE
-from academy.craft.rules import Rules, RuleValue, standard_rules
+from academy.craft.rules import Rules, RuleValue, standard_rules, training_labels
 
 D = Decimal
 BOOK = standard_rules()
@@ -199,6 +200,14 @@ def test_house_rules_decide_shade_weight_and_ratio_and_the_question_says_so() ->
     assert question.key["developer"] == 60
     assert question.key["warmth"] == "gold"
     assert {d.rule_key for d in question.decided if d.decided_by == "house"} == set(house)
+
+
+def test_no_label_has_a_say_in_it() -> None:
+    label = replace(training_labels()["training-cream-b"], strengths=(D(6),))
+    for level in Level:
+        assert draw(FAMILY.key, level, 2, RULES.with_label(label)) == draw(
+            FAMILY.key, level, 2, RULES
+        )
 
 
 def test_a_shade_between_two_depths_is_not_asked_for() -> None:

@@ -68,8 +68,9 @@ def test_its_slips_have_the_published_values() -> None:
         ("always-half", "strength"): D("4.5"),
         ("tube-figure", "ingredient"): D("3.5"),
     }
-    marked = mark(FORTY, {"ingredient": "2.33 %"})
+    marked = mark(FORTY, {"ingredient": "2.33 %", "strength": "6"})
     assert marked.of("ingredient").mistake == "tube-by-d"
+    assert marked.of("strength").sentence == "In 1:1.5 the 1.5 is a part, not a divisor."
 
 
 def test_six_per_cent_in_the_bowl_at_one_to_two_needs_nine_in_the_bottle() -> None:

@@ -95,6 +95,7 @@ def test_ten_foils_can_be_rinsed_with_the_roots() -> None:
     }
     ends = TEN_FOILS.solution
     assert (ends[0].result, ends[3].result) == ("10:20", "10:25")
+    assert "(11:10 − 20 min − 10:25) ÷ 2 min, whole foils" in {line.sum for line in ends}
     assert ends[-1].words == "Exposure at 11:05"
     assert ends[-1].result == "first foil 38 min, last foil 20 min"
 
