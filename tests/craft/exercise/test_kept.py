@@ -31,4 +31,4 @@ def test_the_order_of_draws_does_not_change_a_question() -> None:
 def test_a_binary_float_is_refused_although_its_figure_was_printed_before() -> None:
     assert shown(1) == shown(Decimal("1.0")) == "1"
     with pytest.raises(TypeError):
-        shown(1.0)  # type: ignore[arg-type]
+        shown(1.0)
