@@ -174,7 +174,9 @@ def test_reading_writes_nothing(
         for name, url in urls.items():
             if name != "draft-start":
                 assert client.get(url).status_code == 200, name
-    writing = [q["sql"] for q in queries if not q["sql"].lstrip("(").upper().startswith("SELECT")]
+    # PostgreSQL reads the choices of a form through a cursor.
+    reads = ("SELECT", "DECLARE")
+    writing = [q["sql"] for q in queries if not q["sql"].lstrip("(").upper().startswith(reads)]
     assert [sql for sql in writing if "curriculum_" in sql or "audit_" in sql] == []
 
 

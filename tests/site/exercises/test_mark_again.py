@@ -57,6 +57,12 @@ def weighed_off(sheet: AnswerSheet, by: Person, grams: Decimal) -> AnswerSheet:
 
 
 @pytest.fixture
+def sheet(learner: Person, set_paper: SetPaper) -> AnswerSheet:
+    """One question that hangs on the seed alone: less than 60 g of stock, so 1 g is right."""
+    return services.start_sheet(paper=set_paper(same_numbers=True), apprentice=learner)
+
+
+@pytest.fixture
 def off_by_two(sheet: AnswerSheet, learner: Person) -> AnswerSheet:
     return weighed_off(sheet, learner, Decimal(2))
 
@@ -107,7 +113,7 @@ def test_marks_can_fall_and_a_passed_sheet_is_passed_no_more(
 def test_a_corrected_key_is_told_with_the_rule_that_decided(
     learner: Person, academy: Academy, set_paper: SetPaper, educator: Person, house: Change
 ) -> None:
-    sheet = services.start_sheet(paper=set_paper(parts=[WHITE_FIRST]), apprentice=learner)
+    sheet = services.start_sheet(paper=set_paper(parts=[WHITE_FIRST], same_numbers=True), apprentice=learner)
     question = questions_of(sheet)[0].question
     rule = next(one for one in question.decided if one.rule_key.startswith("white_base_share"))
     services.hand_in(sheet=sheet, by=learner, answers=right_answers(sheet))

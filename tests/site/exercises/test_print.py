@@ -84,7 +84,7 @@ def test_each_apprentice_gets_a_paper_with_own_numbers_and_page_count(
 def test_papers_key_and_guide_come_apart(
     press: None, media: Path, learner: Person, set_paper: SetPaper, educator: Person
 ) -> None:
-    paper = set_paper(parts=[DILUTE])
+    paper = set_paper(parts=[DILUTE], same_numbers=True)
     papers, key, guide = (
         " ".join(pages(services.ask_print(paper=paper, by=educator, what=what)))
         for what in ("papers", "key", "guide")
