@@ -259,6 +259,15 @@ def test_what_decided_is_not_always_the_label() -> None:
     assert found == {"label", "default"}
 
 
+@pytest.mark.parametrize("what", ["minutes", "ceiling"])
+def test_half_a_minute_that_no_clock_shows_is_refused_with_a_sentence(what: str) -> None:
+    rules = {
+        f"development.permanent_white_{hair}.{what}": D("44.5") for hair in ("normal", "resistant")
+    }
+    with pytest.raises(ExerciseError, match="Look at the house rules"):
+        draw(FAMILY.key, Level.WORKING, 1, Rules(BOOK, rules))
+
+
 def test_house_rules_that_leave_no_split_are_refused_with_a_sentence() -> None:
     none = {key: D(0) for key in BOOK.rules if key.startswith("white_base_share.")}
     with pytest.raises(ExerciseError, match="nothing to ask"):

@@ -7,7 +7,16 @@ from fractions import Fraction
 
 import pytest
 
-from academy.craft.exercise.engine import Level, Question, Verdict, draw, mark, pose, settled_anew
+from academy.craft.exercise.engine import (
+    ExerciseError,
+    Level,
+    Question,
+    Verdict,
+    draw,
+    mark,
+    pose,
+    settled_anew,
+)
 from academy.craft.exercise.families.gloss_equal_parts import Gloss, GlossEqualParts
 from academy.craft.exercise.families.gloss_equal_parts.bowls import settled
 from academy.craft.measure import of_clock, shown_as
@@ -202,6 +211,16 @@ def test_nothing_carries_over_to_the_clock() -> None:
     marked = mark(NINETY, {"first_look": "14:15", "latest": "14:25"})
     assert [marked.of(key).verdict for key in ("first_look", "latest")] == [Verdict.WRONG] * 2
     assert marked.not_safe
+
+
+@pytest.mark.parametrize(
+    ("what", "minutes"), [("first_check", "5.5"), ("ceiling", "14.5"), ("first_check", "15")]
+)
+def test_a_clock_that_cannot_be_told_or_watched_is_not_asked_about(what: str, minutes: str) -> None:
+    rules = Rules(BOOK, {f"development.gloss.{what}": D(minutes)})
+    assert draw(FAMILY.key, Level.FIRST, 1, rules).key["colour"]
+    with pytest.raises(ExerciseError, match="Look at the house rules"):
+        draw(FAMILY.key, Level.WORKING, 1, rules)
 
 
 def test_level_first_asks_for_three_weights() -> None:

@@ -15,6 +15,7 @@ Decisions where the trade page leaves room:
   permanent colour. "What decided" asks about one drawn item (ratio, ceiling, share or strength),
   so that it is not always the label; which of these the house has changed is printed, and so is
   all that the label says of them.
+- Where a rule gives no whole minutes nothing is drawn: clocks have none.
 - Time counts from the end of application unless the label says otherwise; under a label that
   counts from the start ``from-start`` equals the key, so it falls away.
 """

@@ -70,9 +70,11 @@ class CoverWhiteHair:
     def plan(
         self, head: Head, level: Level, rules: Rules, item: str = ""
     ) -> Drawn[WhiteHair] | None:
-        """Resolve the rules for a head; None where the colour is not split."""
+        """Resolve the rules for a head; None where nothing is split, or no clock can tell."""
         settled = Settled.of(rules, head)
         if not 0 < settled.share.number < 100:
+            return None
+        if level is not Level.FIRST and not settled.in_whole_minutes:
             return None
         drawn = WhiteHair(level=str(level), **settled.values(rules, item))
         return Drawn(drawn, settled.decided(level))

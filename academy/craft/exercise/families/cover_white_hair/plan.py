@@ -159,6 +159,11 @@ class Settled:
             presoften_from=rules.decide("presoften_white_from"),
         )
 
+    @property
+    def in_whole_minutes(self) -> bool:
+        """Minutes and ceiling can be answered as clock times."""
+        return all(rule.number == int(rule.number) for rule in (self.minutes, self.ceiling))
+
     def decided(self, level: Level) -> tuple[Decided, ...]:
         """Every rule that a question of the level rests on; level first asks for the bowl only."""
         bowl = (self.share, self.ratio, self.spread, self.step)

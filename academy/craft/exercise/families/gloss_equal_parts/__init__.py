@@ -6,6 +6,7 @@ Decisions where the trade page leaves room:
 - Levels working and exam have one shade or two in 2:1, each as often; shades may come to tenths of
   a gram. The clock starts where the gloss is applied; how long it may stay is the house's rule and
   is not printed, as with every development time.
+  Where it is in no whole minutes, or the first look would come last, nothing is drawn.
 - Level exam: the label gives another strength than the rule, and once in four draws none, so that
   "what decided" is not the same answer every time. A paper set with a gloss label of the
   academy's own is drawn under that label. Taking the rule's strength where the label has another

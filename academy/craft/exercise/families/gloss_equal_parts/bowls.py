@@ -48,8 +48,8 @@ class Gloss:
     depth: int = 0
     tone: str = ""
     applied_at: int = 0
-    look_after: int = 0
-    latest_after: int = 0
+    look_after: Decimal = Decimal(0)
+    latest_after: Decimal = Decimal(0)
     house_percent: Decimal = Decimal(0)
     house_by: str = ""
     label: str = ""
@@ -69,12 +69,12 @@ class Gloss:
     @property
     def look_at(self) -> Decimal:
         """First look, minutes after midnight."""
-        return Decimal(self.applied_at + self.look_after)
+        return self.applied_at + self.look_after
 
     @property
     def latest_at(self) -> Decimal:
         """Latest rinse, minutes after midnight."""
-        return Decimal(self.applied_at + self.latest_after)
+        return self.applied_at + self.latest_after
 
     @property
     def shades(self) -> tuple[str, str]:
@@ -97,8 +97,8 @@ def settled(gloss: Gloss, label: Label | None, rules: Rules) -> Drawn[Gloss]:
     found = replace(
         gloss,
         percent=strength.number,
-        look_after=int(look.number),
-        latest_after=int(latest.number),
+        look_after=look.number,
+        latest_after=latest.number,
     )
     if gloss.level == Level.FIRST:
         return Drawn(found, (strength,))

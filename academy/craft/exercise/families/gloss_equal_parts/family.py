@@ -184,6 +184,7 @@ def _exam_label(dice: Dice, rules: Rules) -> Label:
 
 
 def _watched(drawn: Drawn[Gloss]) -> Drawn[Gloss] | None:
-    """None where the first look is not before the latest rinse: nothing could be watched."""
-    gloss = drawn.parameters
-    return drawn if gloss.look_after < gloss.latest_after else None
+    """None where a time is no whole minutes, or nothing could be watched before it is over."""
+    look, latest = drawn.parameters.look_after, drawn.parameters.latest_after
+    whole = look == int(look) and latest == int(latest)
+    return drawn if whole and look < latest else None

@@ -155,11 +155,11 @@ def _decided_lines(drawn: Gloss) -> Iterator[Line]:
 
 def _clock_lines(drawn: Gloss) -> Iterator[Line]:
     applied, look = clock(drawn.applied_at), clock(drawn.look_at)
-    yield Line("First look", f"{applied} + {drawn.look_after} min", look, "first_look")
+    yield Line("First look", f"{applied} + {shown(drawn.look_after)} min", look, "first_look")
     if drawn.form == AT_SHADE:
         word = next(choice.label for choice in WHAT_NOW if choice.key == RINSE)
         yield Line("What now?", "at shade it comes off", word, "now")
         yield Line("When", "then, at the first look", look, "rinse")
         return
     latest = clock(drawn.latest_at)
-    yield Line("Latest rinse", f"{applied} + {drawn.latest_after} min", latest, "latest")
+    yield Line("Latest rinse", f"{applied} + {shown(drawn.latest_after)} min", latest, "latest")
