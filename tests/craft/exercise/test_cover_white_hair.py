@@ -222,6 +222,14 @@ def test_a_proportional_house_rule_is_used_said_and_remembered() -> None:
     assert question.rule_set == 13
 
 
+def test_a_house_without_bands_speaks_of_none() -> None:
+    half = Rules(BOOK, {"white_rule": "half"}, None, 4)
+    question = posed(SIXTY_WHITE, half)
+    assert mark(question, {"share": "60"}).of("share").sentence == (
+        "The share is half by this house’s rule, not the white figure."
+    )
+
+
 def test_a_larger_lead_is_asked_for_by_the_house() -> None:
     rules = Rules(BOOK, {"start_lead": D(20)}, None, 2)
     assert posed(SIXTY_WHITE, rules).key["start"] == "ear_to_ear"

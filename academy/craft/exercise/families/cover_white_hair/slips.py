@@ -54,11 +54,8 @@ def slips_of(drawn: WhiteHair) -> Iterator[Mistake]:
 def _share_slips(drawn: WhiteHair) -> Iterator[tuple[str, Decimal, str]]:
     share, other = drawn.share, drawn.other_share
     if drawn.white not in {share, other}:
-        yield (
-            "white-as-share",
-            drawn.white,
-            "The share follows the band, not the white figure.",
-        )
+        follows = "is half by this house’s rule" if drawn.method == "half" else "follows the band"
+        yield "white-as-share", drawn.white, f"The share {follows}, not the white figure."
     if share != 50:
         yield "swapped", 100 - share, "White hair needs the natural shade."
     if other != share and other > 0:
