@@ -84,15 +84,21 @@ def draw(
         raise PaperError(str(error), field="parts", part=error.part) from error
 
 
+def standing_rules(paper: Paper) -> Rules:
+    """The rules the paper was set under, or those it was last marked again under. One query."""
+    corrected = paper.remarkings.select_related("rule_set").first()
+    return rules_of(corrected.rule_set if corrected else paper.rule_set)
+
+
 def draw_common(paper: Paper) -> list[Question]:
-    """The rows, not saved yet, of the numbers that everybody gets alike. Two queries."""
-    drawn = draw(parts_for(paper.parts.all()), paper.seed, rules_of(paper.rule_set))
+    """The rows, not saved yet, of the numbers that everybody gets alike. Three queries."""
+    drawn = draw(parts_for(paper.parts.all()), paper.seed, standing_rules(paper))
     return rows_of(paper, drawn, None, 1)
 
 
 def draw_each(paper: Paper, people: Sequence[int], attempt: int = 1) -> list[Question]:
-    """The rows, not saved yet, of what each of these gets at an attempt. Four queries."""
-    rules = rules_of(paper.rule_set)
+    """The rows, not saved yet, of what each of these gets at an attempt. Five queries."""
+    rules = standing_rules(paper)
     parts = list(paper.parts.all())
     everybodys = parts_for(parts)
     seen = seen_by(people, rules)

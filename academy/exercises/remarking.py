@@ -18,11 +18,11 @@ from academy.exercises.queries.standing import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from academy.craft.exercise.engine import FieldMarking, PaperTotal, Question as Drawn
     from academy.craft.rules import Decided, Rules
-    from academy.exercises.models import Paper
+    from academy.exercises.models import Paper, PaperPart
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,8 @@ class Remarked:
 def remarked(paper: Paper, rules: Rules) -> Remarked:
     """Every handed-in sheet of a paper marked under `rules`, beside the marks that stand.
 
-    `PaperError` where a label of the paper no longer fits the rules. Five queries.
+    Questions that nobody has answered yet are settled too: they are marked by it later.
+    `PaperError` where a label of the paper no longer fits the rules. Seven queries.
     """
     sheets = list(
         AnswerSheet.objects.filter(paper=paper, submitted_at__isnull=False)
@@ -96,10 +97,9 @@ def remarked(paper: Paper, rules: Rules) -> Remarked:
         .prefetch_related("remarks")
         .order_by("apprentice__name", "apprentice", "attempt")
     )
-    answers = list(
-        Answer.objects.filter(sheet__in=sheets).select_related("question").order_by("pk")
-    )
-    questions = {answer.question_id: answer.question for answer in answers}
+    answers = list(Answer.objects.filter(sheet__in=sheets).order_by("pk"))
+    drawn = Question.objects.filter(paper=paper, edition=paper.edition).order_by("pk")
+    questions = {question.pk: question for question in drawn}
     standing = standing_answers(answers)
     now = corrections_of(questions)
     settled, kept = _settled(paper, questions, rules)
@@ -111,7 +111,7 @@ def remarked(paper: Paper, rules: Rules) -> Remarked:
         for sheet in sheets
         if (change := _change(sheet, by_sheet[sheet.pk], questions, settled, standing)) is not None
     ]
-    corrected = {pk: drawn for pk, drawn in settled.items() if _differs(drawn, now[pk])}
+    corrected = {pk: anew for pk, anew in settled.items() if _differs(anew, now[pk])}
     return Remarked(
         corrected=corrected,
         changes=tuple(changes),
@@ -129,13 +129,12 @@ def _differs(one: Drawn, other: Drawn) -> bool:
 def _settled(
     paper: Paper, questions: Mapping[int, Question], rules: Rules
 ) -> tuple[dict[int, Drawn], int]:
-    labels = _labels(paper)
+    parts = list(paper.parts.all())
     settled: dict[int, Drawn] = {}
     kept = 0
     for pk, row in questions.items():
         try:
-            under = rules.with_label(labels.get((row.family, row.level)))
-            anew = settled_anew(row.question, under)
+            anew = settled_anew(row.question, rules.with_label(_label_of(row, parts)))
         except RuleError as error:
             raise PaperError(f"{error} Change the house rule or the label first.") from error
         kept += anew is None
@@ -143,13 +142,16 @@ def _settled(
     return settled, kept
 
 
-def _labels(paper: Paper) -> dict[tuple[str, str], Label]:
-    """The label that each family and level was drawn under."""
-    return {
-        (part.family, part.level): Label.from_data(part.label_fields)
-        for part in paper.parts.all()
-        if part.label_fields
-    }
+def _label_of(question: Question, parts: Sequence[PaperPart]) -> Label | None:
+    """The label that a question was drawn under: that of the part it stands in."""
+    before = 0
+    for part in parts:
+        if part.apprentice_id not in {None, question.apprentice_id}:
+            continue
+        before += part.count
+        if question.position <= before:
+            return Label.from_data(part.label_fields) if part.label_fields else None
+    return None
 
 
 def _change(

@@ -16,6 +16,7 @@ from django.utils import timezone
 from academy.audit.services import record
 from academy.craft.exercise.engine import mark, paper_total
 from academy.exercises.models import Answer, AnswerSheet, Question
+from academy.exercises.queries.standing import corrections_of
 from academy.exercises.services.arriving import Came, Fate, fate, kept_at
 
 if TYPE_CHECKING:
@@ -116,7 +117,8 @@ def mark_and_freeze(
     """Keep, mark every line and freeze a locked sheet; one entry. `by` is None where time ended."""
     questions = questions_of(locked)
     rows = keep(locked, questions, answers).rows
-    markings = [mark(q.question, written(q, rows)) for q in questions]
+    now = corrections_of({question.pk: question for question in questions})
+    markings = [mark(now[question.pk], written(question, rows)) for question in questions]
     _store(locked, questions, markings, rows)
     total = paper_total(markings)
     locked.marks, locked.possible = total.marks, total.possible

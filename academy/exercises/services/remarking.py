@@ -11,6 +11,7 @@ from academy.curriculum.house import current_rule_set, rules_of
 from academy.exercises.errors import PaperError
 from academy.exercises.models import (
     AnswerRemark,
+    AnswerSheet,
     CorrectedQuestion,
     Paper,
     Remarking,
@@ -29,7 +30,8 @@ LONGEST_REASON = 500
 def remark_paper(*, paper: Paper, by: Person, reason: str, seen: int | None = None) -> Remarking:
     """Mark every handed-in sheet again under the house rules of today.
 
-    The marks given before stay; the new ones are rows of their own and count from now on.
+    The marks given before stay; the new ones are rows of their own and count from now on. What
+    is handed in or drawn for this paper later goes by the corrected rules as well.
     `seen` is the number of the rule set that the preview showed: `PaperError` where the rules
     have been changed since, where nothing would change, or without a reason.
     """
@@ -41,6 +43,7 @@ def remark_paper(*, paper: Paper, by: Person, reason: str, seen: int | None = No
         raise PaperError(f"Shorten the reason to {LONGEST_REASON} characters.", field="reason")
     with transaction.atomic():
         locked = Paper.objects.select_for_update().get(pk=paper.pk)
+        _wait_for_sheets(locked)
         rule_set = current_rule_set(paper.academy)
         number = rule_set.number if rule_set else 0
         if seen is not None and seen != number:
@@ -68,6 +71,11 @@ def remark_paper(*, paper: Paper, by: Person, reason: str, seen: int | None = No
             },
         )
     return row
+
+
+def _wait_for_sheets(paper: Paper) -> None:
+    """Let whoever is handing in finish; who hands in after this is marked by what is corrected."""
+    list(AnswerSheet.objects.select_for_update(of=("self",)).filter(paper=paper).order_by("pk"))
 
 
 def _store(row: Remarking, change: SheetChange) -> None:

@@ -12,6 +12,7 @@ from django.urls import reverse
 from academy.audit.models import Entry
 from academy.craft.exercise.engine import Level
 from academy.curriculum.house import current_rule_set, rules_today
+from academy.curriculum.models import ProductLabel
 from academy.curriculum.services import make_rule_set
 from academy.exercises import services
 from academy.exercises.errors import PaperError
@@ -20,12 +21,14 @@ from academy.exercises.queries.standing import passed_now, standing_answers
 from academy.exercises.remarking import remarked
 from academy.exercises.services import PartWanted
 from academy.exercises.services.keeping import questions_of
+from academy.people.models import Role
 from tests.site.exercises.conftest import SetPaper, right_answers
+from tests.site.factories import CohortPlaceFactory
 
 if TYPE_CHECKING:
     from django.test import Client
 
-    from academy.people.models import Academy, Person
+    from academy.people.models import Academy, Cohort, Person
 
 WHITE_FIRST = PartWanted("cover-white-hair", Level.FIRST, 1)
 Change = Callable[..., None]
@@ -86,13 +89,16 @@ def test_another_rule_number_alone_corrects_no_question(
 def test_a_wider_tolerance_gives_the_mark_and_the_old_marks_stay(
     off_by_two: AnswerSheet, educator: Person, house: Change
 ) -> None:
-    before = (off_by_two.marks, off_by_two.possible, off_by_two.passed)
-    assert before == (2, 4, False)
+    before = (off_by_two.marks, off_by_two.possible)
+    assert before == (Decimal(2), Decimal(4))
+    assert not off_by_two.passed
     house("tolerance.grams", "3")
     services.remark_paper(paper=off_by_two.paper, by=educator, reason="The scales were coarse.")
     after = AnswerSheet.objects.get(pk=off_by_two.pk)
-    assert (after.marks, after.possible, after.passed) == before
-    assert (after.stands.marks, after.stands.passed) == (4, True)
+    assert (after.marks, after.possible) == before
+    assert not after.passed
+    assert after.stands.marks == 4
+    assert after.stands.passed
     stock = Answer.objects.get(sheet=after, field="stock")
     assert stock.verdict != Answer.Verdict.RIGHT
     assert standing_answers([stock])[stock.pk].verdict == Answer.Verdict.RIGHT
@@ -113,13 +119,16 @@ def test_marks_can_fall_and_a_passed_sheet_is_passed_no_more(
 def test_a_corrected_key_is_told_with_the_rule_that_decided(
     learner: Person, academy: Academy, set_paper: SetPaper, educator: Person, house: Change
 ) -> None:
-    sheet = services.start_sheet(paper=set_paper(parts=[WHITE_FIRST], same_numbers=True), apprentice=learner)
+    sheet = services.start_sheet(
+        paper=set_paper(parts=[WHITE_FIRST], same_numbers=True), apprentice=learner
+    )
     question = questions_of(sheet)[0].question
     rule = next(one for one in question.decided if one.rule_key.startswith("white_base_share"))
     services.hand_in(sheet=sheet, by=learner, answers=right_answers(sheet))
     house(rule.rule_key, "60")
     found = remarked(sheet.paper, rules_today(academy))
-    assert [(one.before.value, one.after.value) for one in found.rules] == [(rule.value, 60)]
+    [changed] = found.rules
+    assert (changed.before.value, changed.after.value) == (rule.value, Decimal(60))
     [change] = found.changes
     assert "Share of base shade" in change.fields
     assert change.difference < 0
@@ -204,3 +213,51 @@ def test_the_marked_sheet_shows_what_counts_and_what_was_given_before(
     assert "2 of 4 marks at handing in" in page
     assert "House rules 1: Coarse scales." in page
     assert "Marked otherwise at handing in." in page
+
+
+def test_what_is_handed_in_after_it_goes_by_the_corrected_rules(
+    off_by_two: AnswerSheet,
+    make_member: Callable[..., Person],
+    cohort: Cohort,
+    educator: Person,
+    house: Change,
+) -> None:
+    late = make_member(Role.APPRENTICE, name="Late Learner")
+    CohortPlaceFactory(cohort=cohort, person=late)
+    begun = services.start_sheet(paper=off_by_two.paper, apprentice=late)
+    house("tolerance.grams", "3")
+    services.remark_paper(paper=off_by_two.paper, by=educator, reason="Coarse scales.")
+    assert weighed_off(begun, late, Decimal(2)).marks == 4
+
+
+def test_what_is_drawn_after_it_goes_by_the_corrected_rules(
+    off_by_two: AnswerSheet, learner: Person, educator: Person, house: Change
+) -> None:
+    house("tolerance.grams", "3")
+    services.remark_paper(paper=off_by_two.paper, by=educator, reason="Coarse scales.")
+    again = services.start_sheet(paper=off_by_two.paper, apprentice=learner)
+    [question] = questions_of(again)
+    assert question.question.rule_set == 1
+    assert question.question.field("stock").tolerance.plain == 3
+
+
+def test_each_part_keeps_its_own_label(
+    learner: Person, academy: Academy, set_paper: SetPaper, educator: Person, house: Change
+) -> None:
+    labels = [
+        ProductLabel.objects.create(
+            academy=academy,
+            key=f"cream-{ratio[-1]}",
+            name=f"Cream {ratio}",
+            fields={"kind": "permanent", "ratios": [ratio]},
+        )
+        for ratio in ("1.5", "1.2")
+    ]
+    parts = [PartWanted("mixing-ratio-quantities", Level.EXAM, 1, label) for label in labels]
+    sheet = services.start_sheet(
+        paper=set_paper(parts=parts, same_numbers=True), apprentice=learner
+    )
+    services.hand_in(sheet=sheet, by=learner, answers=right_answers(sheet))
+    house("spread", "0.08")
+    found = remarked(sheet.paper, rules_today(academy))
+    assert (found.corrected, found.changes) == ({}, ())
