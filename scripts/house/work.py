@@ -28,8 +28,12 @@ def test() -> int:
     server = test_server()
     if server:
         variables["DATABASE_TEST_URL"] = server
-    say("Running the tests, the site's on SQLite.")
-    first = pytest(variables, "-m", "not deep")
+    # The computing needs nothing that two could be at once; the site's tests share a machine.
+    say("Running the tests of the computing, on every core.")
+    craft = pytest(variables, "tests/craft", "-n", "auto", "-m", "not deep")
+    say("Running the others, the site's on SQLite.")
+    rest = pytest(variables, "--ignore=tests/craft", "-m", "not deep")
+    first = craft or rest
     if server is None:
         say("Not run on PostgreSQL as well: no server answers. DATABASE_TEST_URL names one.")
         return first or int(demanded())

@@ -286,7 +286,7 @@ def test_figures_are_shown_without_noise(value: Decimal, places: int | None, tex
 
 def test_a_binary_float_is_refused() -> None:
     with pytest.raises(TypeError):
-        shown(0.1)  # type: ignore[arg-type]
+        shown(0.1)
 
 
 def test_a_value_is_shown_with_the_places_of_its_kind() -> None:
