@@ -11,11 +11,7 @@ from academy.craft.exercise.engine import mark, paper_total, settled_anew
 from academy.craft.rules import Label, RuleError
 from academy.exercises.errors import PaperError
 from academy.exercises.models import Answer, AnswerSheet, Question
-from academy.exercises.queries.standing import (
-    StandingAnswer,
-    corrections_of,
-    standing_answers,
-)
+from academy.exercises.queries.standing import StandingAnswer, counting, standing_answers
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -99,9 +95,9 @@ def remarked(paper: Paper, rules: Rules) -> Remarked:
     )
     answers = list(Answer.objects.filter(sheet__in=sheets).order_by("pk"))
     drawn = Question.objects.filter(paper=paper, edition=paper.edition).order_by("pk")
-    questions = {question.pk: question for question in drawn}
+    questions = {question.pk: question for question in counting(drawn)}
     standing = standing_answers(answers)
-    now = corrections_of(questions)
+    now = {pk: row.question for pk, row in questions.items()}
     settled, kept = _settled(paper, questions, rules)
     by_sheet: dict[int, dict[int, dict[str, Answer]]] = defaultdict(lambda: defaultdict(dict))
     for answer in answers:

@@ -281,5 +281,5 @@ class Question(AppendOnlyModel):
 
     @cached_property
     def question(self) -> Drawn:
-        """The question as it was drawn."""
+        """The question as it was drawn; `queries.standing.counting` puts a corrected one here."""
         return Drawn.from_data(self.drawn)

@@ -178,7 +178,7 @@ def form_of(
     sheet: AnswerSheet | None,
     typed: Mapping[At, str] | None = None,
 ) -> Form:
-    """The fields of a person's form with what is kept, or with `typed`. At most two queries."""
+    """The fields of a person's form with what is kept, or with `typed`. At most three queries."""
     rows, more = rows_of(sheet) if sheet else {}, typed or {}
     at = sheet or AnswerSheet(paper=paper, apprentice=person, attempt=1)
     entered = []

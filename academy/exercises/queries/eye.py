@@ -15,6 +15,7 @@ from academy.craft.exercise.eye import Bias, EyeReading, bias_of, by_month, late
 from academy.craft.exercise.eye_words import SCALES, Reader, average, headline, scatter, spread
 from academy.exercises.eye_plot import Plot, plot_of
 from academy.exercises.models import Answer, AnswerSheet, Paper, Question
+from academy.exercises.queries.standing import counting
 from academy.people.models import Membership, Person, Role, held_roles_of
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ def learners_visible_to(viewer: Person, academy: Academy) -> QuerySet[Person]:
 
 
 def eye_parts(viewer: Person, academy: Academy, person: Person) -> list[EyePart]:
-    """Every exercise of the eye, as far as the viewer may see the sheets. Three queries."""
+    """Every exercise of the eye, as far as the viewer may see the sheets. Four queries."""
     reader = Reader() if viewer == person else Reader(person.name)
     found = _readings(viewer, academy, person)
     return [_part(family, found.get(family, []), reader) for family in SCALES]
@@ -136,7 +137,8 @@ def _readings(
         .values_list("question", "field", "written", "sheet__submitted_at")[:MOST_ANSWERS]
     )
     rows = list(answers)[::-1]
-    drawn = Question.objects.in_bulk({question for question, *_ in rows})
+    asked = Question.objects.filter(pk__in={question for question, *_ in rows})
+    drawn = {row.pk: row for row in counting(asked)}
     found: dict[str, list[tuple[EyeReading, Decimal]]] = defaultdict(list)
     for pk, name, written, moment in rows:
         question = drawn[pk].question

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from django.db.models import Case, Count, F, Max, OuterRef, Q, Subquery, Value, When
-from django.db.models.functions import Coalesce
+from django.db.models import Count, Max, Q
 
 from academy.craft.exercise.engine import Level, family_of
-from academy.exercises.models import Answer, AnswerRemark, Question
+from academy.exercises.models import Answer, Question
 from academy.exercises.queries.answers import EARNED
 from academy.exercises.queries.lists import slip_words
 from academy.exercises.queries.results import Slip, sentence_of
+from academy.exercises.queries.standing import answers_with_marks_now, counting
 
 if TYPE_CHECKING:
     from django.db.models import QuerySet
@@ -52,7 +52,7 @@ class AllPapers:
 def all_papers(
     academy: Academy, *, cohort: Cohort | None = None, level: str = "", family: str = ""
 ) -> AllPapers:
-    """First sheets of all papers, of a cohort, a level, an exercise. Three queries."""
+    """First sheets of all papers, of a cohort, a level, an exercise. Four queries."""
     answers = _answers(academy, cohort, level, family)
     counted = (
         answers.values("question__family", "question__level")
@@ -82,7 +82,6 @@ def _answers(
     academy: Academy, cohort: Cohort | None, level: str, family: str
 ) -> QuerySet[Answer, Answer]:
     """The lines, with `verdict_now` and `mistake_now`: the newest mark of each."""
-    again = AnswerRemark.objects.filter(answer=OuterRef("pk")).order_by("-pk")
     answers = Answer.objects.filter(
         sheet__academy=academy, sheet__submitted_at__isnull=False, sheet__attempt=1
     )
@@ -92,15 +91,7 @@ def _answers(
         answers = answers.filter(question__level=level)
     if family:
         answers = answers.filter(question__family=family)
-    return answers.annotate(
-        again=Subquery(again.values("verdict")[:1]),
-        verdict_now=Coalesce(F("again"), F("verdict")),
-        # A mark given again may name no slip any more, and that is not the same as no mark.
-        mistake_now=Case(
-            When(again__isnull=True, then=F("mistake")),
-            default=Coalesce(Subquery(again.values("mistake")[:1]), Value("")),
-        ),
-    )
+    return answers_with_marks_now(answers)
 
 
 def _slips(answers: QuerySet[Any, Any]) -> list[Slip]:
@@ -114,7 +105,8 @@ def _slips(answers: QuerySet[Any, Any]) -> list[Slip]:
         )
         .order_by("-count", "question__family", "mistake_now")
     )
-    drawn = Question.objects.in_bulk({row["example"] for row in counted})
+    examples = Question.objects.filter(pk__in={row["example"] for row in counted})
+    drawn = {row.pk: row for row in counting(examples)}
     most = max((row["count"] for row in counted), default=1)
     return [
         Slip(

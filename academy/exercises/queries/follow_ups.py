@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from academy.craft.exercise.engine import family_of
 from academy.exercises.following import last_sheets, part_at
-from academy.exercises.models import Answer, Question
+from academy.exercises.models import Answer, CorrectedQuestion, Question
 from academy.exercises.queries.lists import slip_words
 from academy.exercises.queries.standing import StandingAnswer, standing_answers
 from academy.exercises.services.draws import recipients
@@ -81,7 +81,7 @@ class Outcomes:
 
 
 def outcomes_of(paper: Paper) -> Outcomes:
-    """Every apprentice of a follow-up, by their last handed-in sheet. Six queries."""
+    """Every apprentice of a follow-up, by their last handed-in sheet. Seven queries."""
     people = list(recipients(paper))
     sheets = last_sheets(paper, people)
     parts = list(paper.parts.all())
@@ -99,7 +99,7 @@ def outcomes_of(paper: Paper) -> Outcomes:
 
 
 def outcomes_on(sheet: AnswerSheet) -> tuple[Outcome, ...]:
-    """The slips of one handed-in sheet; none where its paper follows nothing. Four queries."""
+    """The slips of one handed-in sheet; none where its paper follows nothing. Five queries."""
     if not sheet.paper.follows_id:
         return ()
     parts = list(sheet.paper.parts.filter(apprentice=sheet.apprentice_id))
@@ -109,17 +109,19 @@ def outcomes_on(sheet: AnswerSheet) -> tuple[Outcome, ...]:
 def _outcomes(
     paper: Paper, parts: Sequence[PaperPart], sheets: Sequence[AnswerSheet]
 ) -> dict[int, tuple[Outcome, ...]]:
-    """By the apprentice's id. Three queries."""
+    """By the apprentice's id. Four queries."""
     attempts = {sheet.apprentice_id: sheet.attempt for sheet in sheets}
-    drawn = Question.objects.filter(
-        paper=paper, edition=paper.edition, apprentice__in=attempts
-    ).values_list("pk", "apprentice", "attempt", "position", "drawn__mistakes")
+    asked_of = Question.objects.filter(paper=paper, edition=paper.edition, apprentice__in=attempts)
+    drawn = asked_of.values_list("pk", "apprentice", "attempt", "position", "drawn__mistakes")
+    corrections = CorrectedQuestion.objects.filter(question__in=asked_of).order_by("pk")
+    corrected = dict(corrections.values_list("question", "drawn__mistakes"))
     asked: dict[int, list[tuple[int, set[str]]]] = defaultdict(list)
     places = {person: part_at(parts, person) for person in attempts}
     for pk, person, attempt, position, mistakes in drawn:
         if attempts[person] == attempt:
             slip = places[person][position].slip
-            fields = {field for name, field, *_ in mistakes if name == slip}
+            now = corrected.get(pk, mistakes)
+            fields = {field for name, field, *_ in now if name == slip}
             asked[places[person][position].pk].append((pk, fields))
     answers = list(Answer.objects.filter(sheet__in=[sheet.pk for sheet in sheets]))
     standing = standing_answers(answers)

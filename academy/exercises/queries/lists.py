@@ -10,6 +10,7 @@ from django.db.models import Count, Q
 from django.utils import timezone
 
 from academy.exercises.models import Answer, AnswerSheet, Paper, PaperPart
+from academy.exercises.queries.standing import answers_with_marks_now
 from academy.people.models import CohortPlace
 
 if TYPE_CHECKING:
@@ -102,10 +103,11 @@ def paper_rows(papers: Sequence[Paper]) -> list[PaperRow]:
 
 def _commonest_slips(papers: Sequence[Paper]) -> dict[int, tuple[str, int]]:
     counts: dict[int, Counter[str]] = defaultdict(Counter)
+    answers = Answer.objects.filter(sheet__paper__in=papers, sheet__submitted_at__isnull=False)
     rows = (
-        Answer.objects.filter(sheet__paper__in=papers, sheet__submitted_at__isnull=False)
-        .exclude(mistake="")
-        .values_list("sheet__paper", "mistake")
+        answers_with_marks_now(answers)
+        .exclude(mistake_now="")
+        .values_list("sheet__paper", "mistake_now")
         .annotate(n=Count("pk"))
         .order_by()
     )

@@ -12,7 +12,7 @@ from academy.exercises.models import Answer
 from academy.exercises.queries.heads import HeadView, Point, head_views
 from academy.exercises.queries.lists import slip_words
 from academy.exercises.queries.sheets import Shown, figures_of, picture_shown, shown_of
-from academy.exercises.queries.standing import corrections_of, standing_answers
+from academy.exercises.queries.standing import standing_answers
 from academy.exercises.services.keeping import questions_of, rows_of, written
 
 if TYPE_CHECKING:
@@ -197,11 +197,10 @@ def marked_sheet(sheet: AnswerSheet) -> list[MarkedQuestion]:
     """The marked questions by the marks that count now: nothing is marked anew. Four queries."""
     rows = rows_of(sheet)
     asked = questions_of(sheet)
-    now = corrections_of({row.pk: row for row in asked})
     standing = standing_answers(rows.values())
     marked = []
     for question in asked:
-        drawn, texts = now[question.pk], written(question, rows)
+        drawn, texts = question.question, written(question, rows)
         lines = []
         for line in mark(drawn, texts).fields:
             answer = rows[question.pk, line.field.key]

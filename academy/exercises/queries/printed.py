@@ -19,6 +19,7 @@ from academy.exercises.form_numbers import form_number
 from academy.exercises.models import PaperPrint, Question
 from academy.exercises.queries.keys import key_views
 from academy.exercises.queries.lists import slip_words
+from academy.exercises.queries.standing import counting
 from academy.exercises.seeds import seed_words
 from academy.exercises.services.prints import EVERYBODY, people_to_print
 from academy.people.models import Person
@@ -131,13 +132,13 @@ class PrintedQuestion:
 
 
 def paper_pages(paper: Paper, *, what: str, people: Sequence[int] | None = None) -> list[str]:
-    """The HTML for each of these people (None: for all), in their order. Two queries."""
+    """The HTML for each of these people (None: for all), in their order. Three queries."""
     wanted = people_to_print(paper, what) if people is None else people
     rows = Question.objects.filter(paper=paper, attempt=1, edition=paper.edition)
     if not paper.same_numbers:
         rows = rows.filter(apprentice__in=wanted)
     drawn: dict[int, list[Question]] = defaultdict(list)
-    for row in rows.order_by("position"):
+    for row in counting(rows.order_by("position")):
         drawn[row.apprentice_id or EVERYBODY].append(row)
     names = Person.objects.in_bulk([person for person in wanted if person])
     common = _printed(drawn[EVERYBODY]) if paper.same_numbers else None

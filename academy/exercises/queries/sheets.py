@@ -185,7 +185,7 @@ def open_sheet(
     typed: Mapping[At, str] | None = None,
     stale: Mapping[At, Answer] | None = None,
 ) -> OpenSheet:
-    """The sheet with what was kept, or with `typed` where a field is named there. Two queries.
+    """The sheet with what was kept, or with `typed` where a field is named there. Three queries.
 
     `stale` are the answers that stand where a text of `typed` came too late.
     """

@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from django.db.models import OuterRef, Q, Subquery
+from django.db.models import Case, F, OuterRef, Q, Subquery, Value, When
+from django.db.models.functions import Coalesce
 
 from academy.exercises.models import AnswerRemark, CorrectedQuestion, SheetRemark
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
-    from academy.craft.exercise.engine import FieldMarking, Question as Drawn
+    from django.db.models import QuerySet
+
+    from academy.craft.exercise.engine import FieldMarking
     from academy.exercises.models import Answer, Question
     from academy.exercises.models.sheets import AnswerSheetQuerySet
 
@@ -42,13 +45,31 @@ def standing_answers(answers: Iterable[Answer]) -> dict[int, StandingAnswer]:
     return standing
 
 
-def corrections_of(questions: Mapping[int, Question]) -> dict[int, Drawn]:
-    """Each question as it counts now: as it was drawn, or as it was last corrected. One query."""
-    now = {pk: row.question for pk, row in questions.items()}
-    rows = CorrectedQuestion.objects.filter(question__in=questions).order_by("pk")
-    for row in rows:
-        now[row.question_id] = row.corrected
-    return now
+def answers_with_marks_now(answers: QuerySet[Answer, Answer]) -> QuerySet[Answer, Answer]:
+    """With `verdict_now` and `mistake_now`, the newest mark of each; no query of its own."""
+    again = AnswerRemark.objects.filter(answer=OuterRef("pk")).order_by("-pk")
+    return answers.annotate(
+        again=Subquery(again.values("verdict")[:1]),
+        verdict_now=Coalesce(F("again"), F("verdict")),
+        # A mark given again may name no slip any more, and that is not the same as no mark.
+        mistake_now=Case(
+            When(again__isnull=True, then=F("mistake")),
+            default=Coalesce(Subquery(again.values("mistake")[:1]), Value("")),
+        ),
+    )
+
+
+def counting(rows: Iterable[Question]) -> list[Question]:
+    """The rows, each with its question as it counts now: corrected where it was. One query."""
+    found = list(rows)
+    last = {
+        row.question_id: row
+        for row in CorrectedQuestion.objects.filter(question__in=found).order_by("pk")
+    }
+    for row in found:
+        if row.pk in last:
+            row.question = last[row.pk].corrected
+    return found
 
 
 def passed_now(sheets: AnswerSheetQuerySet) -> AnswerSheetQuerySet:

@@ -70,7 +70,7 @@ class QuestionStatistics:
 
 @dataclass(frozen=True)
 class Statistics:
-    """What the page of a paper's statistics shows. Four queries."""
+    """What the page of a paper's statistics shows. Five queries."""
 
     questions: list[QuestionStatistics]
     slips: list[Slip]

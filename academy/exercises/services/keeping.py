@@ -16,7 +16,7 @@ from django.utils import timezone
 from academy.audit.services import record
 from academy.craft.exercise.engine import mark, paper_total
 from academy.exercises.models import Answer, AnswerSheet, Question
-from academy.exercises.queries.standing import corrections_of
+from academy.exercises.queries.standing import counting
 from academy.exercises.services.arriving import Came, Fate, fate, kept_at
 
 if TYPE_CHECKING:
@@ -44,17 +44,16 @@ class Kept:
 
 
 def questions_of(sheet: AnswerSheet) -> list[Question]:
-    """The questions of a sheet in their order. One query."""
+    """The questions of a sheet in their order, as they count now. Two queries."""
     shared = sheet.paper.same_numbers and sheet.attempt == 1
     owner = None if shared else sheet.apprentice_id
-    return list(
-        Question.objects.filter(
-            paper=sheet.paper_id,
-            edition=sheet.paper.edition,
-            apprentice=owner,
-            attempt=sheet.attempt,
-        ).order_by("position")
+    asked = Question.objects.filter(
+        paper=sheet.paper_id,
+        edition=sheet.paper.edition,
+        apprentice=owner,
+        attempt=sheet.attempt,
     )
+    return counting(asked.order_by("position"))
 
 
 def written(question: Question, rows: Rows) -> dict[str, str]:
@@ -117,8 +116,7 @@ def mark_and_freeze(
     """Keep, mark every line and freeze a locked sheet; one entry. `by` is None where time ended."""
     questions = questions_of(locked)
     rows = keep(locked, questions, answers).rows
-    now = corrections_of({question.pk: question for question in questions})
-    markings = [mark(now[question.pk], written(question, rows)) for question in questions]
+    markings = [mark(question.question, written(question, rows)) for question in questions]
     _store(locked, questions, markings, rows)
     total = paper_total(markings)
     locked.marks, locked.possible = total.marks, total.possible

@@ -17,6 +17,7 @@ from academy.exercises.queries.export import COLUMNS, lines_of
 from academy.exercises.queries.follow_ups import outcomes_of
 from academy.exercises.queries.keys import key_views
 from academy.exercises.queries.results import ALL, FILTERS, results_of
+from academy.exercises.queries.standing import counting
 from academy.exercises.seeds import seed_words
 from academy.exercises.services.draws import progress_of
 from academy.people.acting import ActingRequest, acting
@@ -90,7 +91,7 @@ def paper_preview(request: ActingRequest, token: str) -> HttpResponse:
         "seed": seed_words(paper.seed),
         "people": people if not paper.same_numbers else [],
         "person": person,
-        "views": key_views(row.question for row in rows),
+        "views": key_views(row.question for row in counting(rows)),
     }
     return render(request, "exercises/paper_preview.html", context)
 

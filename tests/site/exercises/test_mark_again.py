@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Callable
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -14,9 +15,19 @@ from academy.craft.exercise.engine import Level
 from academy.curriculum.house import current_rule_set, rules_today
 from academy.curriculum.models import ProductLabel
 from academy.curriculum.services import make_rule_set
-from academy.exercises import services
+from academy.exercises import remarking, services
 from academy.exercises.errors import PaperError
-from academy.exercises.models import Answer, AnswerSheet, Paper
+from academy.exercises.models import (
+    Answer,
+    AnswerRemark,
+    AnswerSheet,
+    Paper,
+    Remarking,
+    SheetRemark,
+)
+from academy.exercises.queries.lists import paper_rows, slip_words
+from academy.exercises.queries.printed import paper_pages
+from academy.exercises.queries.results import results_of
 from academy.exercises.queries.standing import passed_now, standing_answers
 from academy.exercises.remarking import remarked
 from academy.exercises.services import PartWanted
@@ -134,6 +145,69 @@ def test_a_corrected_key_is_told_with_the_rule_that_decided(
     assert change.difference < 0
     services.remark_paper(paper=sheet.paper, by=educator, reason="The share was wrong.")
     assert remarked(sheet.paper, rules_today(academy)).changes == ()
+
+
+def test_key_guide_sheets_and_slips_are_read_as_they_count_now(
+    learner: Person,
+    set_paper: SetPaper,
+    educator: Person,
+    house: Change,
+    signed_in: Callable[[Person], Client],
+) -> None:
+    paper = set_paper(parts=[WHITE_FIRST], same_numbers=True)
+    done = services.start_sheet(paper=paper, apprentice=learner)
+    [row] = questions_of(done)
+    rule = next(one for one in row.question.decided if one.rule_key.startswith("white_base_share"))
+    services.hand_in(sheet=done, by=learner, answers=right_answers(done))
+    old = right_answers(done)
+    house(rule.rule_key, "60")
+    services.remark_paper(paper=paper, by=educator, reason="The share was wrong.")
+    now = right_answers(done)
+    changed = {at: (old[at], now[at]) for at in old if old[at] != now[at]}
+    assert changed
+    pages = [" ".join(paper_pages(paper, what=what)) for what in ("key", "guide")]
+    at = {"academy": "larkmere", "token": paper.token}
+    pages.append(signed_in(educator).get(reverse("exercises:paper-preview", kwargs=at)).text)
+    for page in map(html.unescape, pages):
+        assert [right for _, right in changed.values() if right not in page] == []
+    standing = standing_answers(Answer.objects.filter(sheet=done))
+    named = {line.mistake for line in standing.values() if line.mistake}
+    assert {slip.words for slip in results_of(paper).slips} == {slip_words(one) for one in named}
+    assert all(slip.sentence for slip in results_of(paper).slips)
+
+
+def test_a_slip_that_was_taken_back_is_not_in_the_list_any_more(
+    sheet: AnswerSheet, learner: Person, educator: Person
+) -> None:
+    slip = next(m for m in questions_of(sheet)[0].question.mistakes if m.field == "stock")
+    services.hand_in(sheet=sheet, by=learner, answers={(1, "stock"): str(slip.value)})
+    assert paper_rows([sheet.paper])[0].slip == slip_words(slip.id)
+    again = Remarking.objects.create(paper=sheet.paper, by=educator, reason="The key was wrong.")
+    remark = SheetRemark.objects.create(
+        remarking=again, sheet=sheet, marks=2, possible=4, not_safe=False, passed=False
+    )
+    AnswerRemark.objects.create(
+        remark=remark,
+        answer=Answer.objects.get(sheet=sheet, field="stock"),
+        verdict=Answer.Verdict.RIGHT,
+        marks=2,
+        unsafe=False,
+    )
+    assert (paper_rows([sheet.paper])[0].slip, results_of(sheet.paper).slips) == ("", [])
+
+
+def test_a_question_with_nothing_to_ask_keeps_what_counts_and_not_what_was_drawn(
+    off_by_two: AnswerSheet,
+    academy: Academy,
+    educator: Person,
+    house: Change,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    house("tolerance.grams", "3")
+    services.remark_paper(paper=off_by_two.paper, by=educator, reason="The scales were coarse.")
+    monkeypatch.setattr(remarking, "settled_anew", lambda *_: None)
+    found = remarked(off_by_two.paper, rules_today(academy))
+    assert (found.kept, found.changes, found.corrected) == (1, (), {})
 
 
 def test_a_second_remarking_counts_before_the_first(
