@@ -172,7 +172,8 @@ class OpenSheet:
 
     def at(self, number: str | None) -> Asked:
         """The question that an address names; what does not exist gives the nearest one."""
-        wanted = int(number) if number and number.isascii() and number.isdigit() else 1
+        place = number or ""
+        wanted = int(place) if place.isascii() and place.isdigit() and len(place) < 4 else 1
         return self.asked[min(max(wanted, 1), len(self.asked)) - 1]
 
     def line(self, name: str) -> Line | None:

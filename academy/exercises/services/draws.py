@@ -133,11 +133,15 @@ def _questions_of(paper: Paper, people: Sequence[int]) -> int:
 
 def _draw_share(paper: Paper, people: Sequence[int]) -> bool:
     """Draw for some, outside the transaction; False where the paper was changed meanwhile."""
+    corrected = _corrections(paper)
     rows = drawing.draw_each(paper, people)
     with transaction.atomic():
         locked = Paper.objects.select_for_update().get(pk=paper.pk)
         if locked.withdrawn or locked.edition != paper.edition:
             return False
+        if _corrections(paper) != corrected:
+            # Marked again meanwhile: what is drawn from now on goes by the corrected rules.
+            rows = drawing.draw_each(paper, people)
         begun = set(
             Question.objects.filter(
                 paper=paper, edition=paper.edition, attempt=1, apprentice__in=people
@@ -147,3 +151,8 @@ def _draw_share(paper: Paper, people: Sequence[int]) -> bool:
             (row for row in rows if row.apprentice_id not in begun), batch_size=BATCH
         )
     return True
+
+
+def _corrections(paper: Paper) -> int:
+    """How often a paper was marked again."""
+    return paper.remarkings.count()

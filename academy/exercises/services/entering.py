@@ -14,7 +14,13 @@ from django.utils import timezone
 from academy.exercises import rules
 from academy.exercises.errors import PaperError
 from academy.exercises.models import Answer, AnswerSheet, Paper, Question
-from academy.exercises.services.keeping import keep, mark_and_freeze, questions_of, rows_of
+from academy.exercises.services.keeping import (
+    keep,
+    locked_paper,
+    mark_and_freeze,
+    questions_of,
+    rows_of,
+)
 
 if TYPE_CHECKING:
     from academy.exercises.services.keeping import Typed
@@ -30,7 +36,7 @@ def keep_entered(*, paper: Paper, apprentice: Person, by: Person, answers: Typed
     A sheet that the apprentice had begun is gone on with: what is not named here stays on it.
     """
     with transaction.atomic():
-        sheet = _sheet(paper, apprentice, by)
+        sheet = _sheet(locked_paper(paper), apprentice, by)
         _keep(sheet, answers)
     return sheet
 
@@ -41,12 +47,13 @@ def hand_in_entered(*, paper: Paper, apprentice: Person, by: Person, answers: Ty
     Sent twice by the same person, it gives the first result.
     """
     with transaction.atomic():
+        locked = locked_paper(paper)
         done = AnswerSheet.objects.filter(
-            paper=paper, apprentice=apprentice, entered_by=by, submitted_at__isnull=False
+            paper=locked, apprentice=apprentice, entered_by=by, submitted_at__isnull=False
         ).first()
         if done is not None:
             return done
-        sheet = _sheet(paper, apprentice, by)
+        sheet = _sheet(locked, apprentice, by)
         _keep(sheet, answers)
         mark_and_freeze(sheet, by=by, answers={}, at=timezone.now())
     return sheet
@@ -55,7 +62,11 @@ def hand_in_entered(*, paper: Paper, apprentice: Person, by: Person, answers: Ty
 def give_back(*, paper: Paper, apprentice: Person, by: Person) -> None:
     """Take back what was typed for the wrong person; what they wrote themselves stays theirs."""
     with transaction.atomic():
-        sheet = _sheet(paper, apprentice, by)
+        locked = locked_paper(paper)
+        entered = AnswerSheet.objects.filter(paper=locked, apprentice=apprentice)
+        if not entered.filter(entered_by__isnull=False).exists():
+            return
+        sheet = _sheet(locked, apprentice, by)
         Answer.objects.filter(sheet=sheet, kept_at__isnull=True).delete()
         if sheet.ends_at is None and not rows_of(sheet):
             sheet.delete()
@@ -64,21 +75,18 @@ def give_back(*, paper: Paper, apprentice: Person, by: Person) -> None:
         sheet.save(update_fields=["entered_by"])
 
 
-def _sheet(paper: Paper, apprentice: Person, by: Person) -> AnswerSheet:
+def _sheet(locked: Paper, apprentice: Person, by: Person) -> AnswerSheet:
     """The open sheet, taken over or begun; `PaperError` where nothing is entered for them."""
-    locked = (
-        Paper.objects.select_for_update(of=("self",))
-        .select_related("academy", "cohort")
-        .get(pk=paper.pk)
-    )
     _check(locked, apprentice, by)
-    sheets = AnswerSheet.objects.filter(paper=locked, apprentice=apprentice)
-    sheet = sheets.first()
+    # Locked too: the apprentice may be handing it in, or the clock, and neither locks the paper.
+    rows = AnswerSheet.objects.select_for_update(of=("self",))
+    sheets = list(rows.filter(paper=locked, apprentice=apprentice).order_by("-attempt"))
+    sheet = sheets[0] if sheets else None
     if sheet is None:
         sheet = AnswerSheet(
             academy_id=locked.academy_id, paper=locked, apprentice=apprentice, attempt=FIRST
         )
-    elif sheet.handed_in or sheets.count() > 1:
+    elif sheet.handed_in or sheet.attempt > FIRST:
         raise PaperError(
             f"{apprentice.name} has handed in this paper. What was handed in is not entered again."
         )

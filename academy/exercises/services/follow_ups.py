@@ -14,6 +14,7 @@ from academy.exercises.following import asking, plan_of
 from academy.exercises.models import Paper, PaperPart
 from academy.exercises.seeds import new_seed
 from academy.exercises.services.draws import draw_now_or_later
+from academy.exercises.services.papers import sent_before
 from academy.exercises.services.wanted import require_educator
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def set_follow_up(
     The same `client_key` sent again gives the paper that is there already.
     """
     require_educator(paper.academy, by)
-    if client_key and (before := Paper.objects.filter(client_key=client_key).first()):
+    if before := sent_before(paper.academy, by, client_key):
         return before
     check_followable(paper)
     if due_on and due_on < timezone.localdate():
@@ -47,9 +48,10 @@ def set_follow_up(
             return _set(paper, by, plan, due_on, client_key)
     except IntegrityError:
         # The same page sent twice at the same moment: the other one won.
-        if client_key is None:
+        twin = sent_before(paper.academy, by, client_key)
+        if twin is None:
             raise
-        return Paper.objects.get(client_key=client_key)
+        return twin
 
 
 def check_followable(paper: Paper) -> None:

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from academy.audit.services import record
 from academy.craft.exercise.engine import mark, paper_total
-from academy.exercises.models import Answer, AnswerSheet, Question
+from academy.exercises.models import Answer, AnswerSheet, Paper, Question
 from academy.exercises.queries.standing import counting
 from academy.exercises.services.arriving import Came, Fate, fate, kept_at
 
@@ -68,6 +68,12 @@ def written(question: Question, rows: Rows) -> dict[str, str]:
 def rows_of(sheet: AnswerSheet) -> Rows:
     """The answers of a sheet by question id and field key. One query."""
     return {(row.question_id, row.field): row for row in Answer.objects.filter(sheet=sheet)}
+
+
+def locked_paper(paper: Paper) -> Paper:
+    """As it is stored now: somebody may have changed or closed it since it was shown."""
+    rows = Paper.objects.select_for_update(of=("self",))
+    return rows.select_related("academy", "cohort").get(pk=paper.pk)
 
 
 def locked_sheet(sheet: AnswerSheet) -> AnswerSheet:

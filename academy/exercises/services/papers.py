@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from academy.exercises.services.wanted import Wanted
     from academy.people.models import Academy, Person
 
+CHANGED_SINCE = "The paper was changed since: its questions are not these. Ask for it again."
+
 
 def set_paper(
     *, academy: Academy, by: Person, wanted: Wanted, client_key: str | None = None
@@ -29,7 +31,7 @@ def set_paper(
     Everybody with a place in the cohort today gets theirs, those who join later when they
     begin. The same `client_key` sent again gives the paper that is there already.
     """
-    if client_key and (before := Paper.objects.filter(client_key=client_key).first()):
+    if before := sent_before(academy, by, client_key):
         return before
     check_wanted(academy, by, wanted)
     try:
@@ -40,10 +42,18 @@ def set_paper(
             _record(paper, by, wanted, "set")
     except IntegrityError:
         # The same page sent twice at the same moment: the other one won.
-        if client_key is None:
+        twin = sent_before(academy, by, client_key)
+        if twin is None:
             raise
-        paper = Paper.objects.get(client_key=client_key)
+        return twin
     return paper
+
+
+def sent_before(academy: Academy, by: Person, client_key: str | None) -> Paper | None:
+    """The paper that this person set from the same page before. One query."""
+    if not client_key:
+        return None
+    return Paper.objects.filter(academy=academy, set_by=by, client_key=client_key).first()
 
 
 def edit_paper(
@@ -67,6 +77,7 @@ def edit_paper(
         locked.edition += 1
         locked.rule_set = current_rule_set(locked.academy)
         locked.parts.all().delete()
+        locked.prints.update(trouble=CHANGED_SINCE)
         _write(locked, wanted, client_key)
         draw_now_or_later(locked)
         _record(locked, by, wanted, "changed")

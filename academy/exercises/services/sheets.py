@@ -14,6 +14,7 @@ from academy.exercises.models import AnswerSheet, Paper, Question
 from academy.exercises.services.keeping import (
     Typed,
     keep,
+    locked_paper,
     locked_sheet,
     mark_and_freeze,
     questions_of,
@@ -36,7 +37,7 @@ def start_sheet(*, paper: Paper, apprentice: Person) -> AnswerSheet:
     figures, so every further attempt is drawn anew, for this apprentice alone.
     """
     with transaction.atomic():
-        locked = _locked_paper(paper)
+        locked = locked_paper(paper)
         _check_open(locked, apprentice)
         sheets = list(AnswerSheet.objects.filter(paper=locked, apprentice=apprentice))
         for sheet in sheets:
@@ -101,12 +102,6 @@ def hand_in(*, sheet: AnswerSheet, by: Person, answers: Typed | None = None) -> 
             return end_if_over(locked)
         mark_and_freeze(locked, by=by, answers=answers or {}, at=now)
     return locked
-
-
-def _locked_paper(paper: Paper) -> Paper:
-    """As it is stored now: somebody may have changed or closed it since it was shown."""
-    rows = Paper.objects.select_for_update(of=("self",))
-    return rows.select_related("academy", "cohort").get(pk=paper.pk)
 
 
 def _check_open(paper: Paper, apprentice: Person) -> None:
