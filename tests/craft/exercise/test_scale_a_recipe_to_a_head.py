@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil
@@ -103,6 +104,23 @@ def test_no_rule_but_the_printed_ones_decides() -> None:
         "0.075 g, the standard rule",
         "10 g, the standard rule",
     ]
+
+
+def test_a_need_that_the_printed_regrowth_does_not_come_to_is_not_asked() -> None:
+    # 1.25 × 35 ÷ 30.44 = 1.43725…, printed 1.4373; 0.075 × 340 × it is 36.6499…, not 36.65115.
+    five_weeks = Regrowth(
+        "exam",
+        D(500),
+        length=D(0),
+        d=D(1),
+        spread=D("0.075"),
+        step=D(10),
+        treated="crown back nape",
+        weeks=5,
+        growth=D("1.25"),
+    )
+    assert not five_weeks.is_fair
+    assert replace(five_weeks, weeks=6).is_fair
 
 
 def test_the_bowl_weighs_double() -> None:

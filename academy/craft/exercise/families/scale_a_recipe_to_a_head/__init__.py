@@ -13,7 +13,8 @@ Decisions where the trade page leaves room:
   it is named in the bowl only. Where both it and ``rounded-down`` come to the same bowl, the bowl
   is ``rounded-down``: the need has told of a forgotten length before.
 - A question is only drawn where the printed figures (regrowth to 0.01 cm, need to 0.1 g) lead to
-  the same bowl as the exact ones, so that rounding on the way costs nobody a mark.
+  the same bowl as the exact ones, so that rounding on the way costs nobody a mark, and where the
+  need adds up from the four decimals that the solution prints of the regrowth.
 - Areas are marked to 1 cm²: the rule ``tolerance.area`` (academy rule).
 """
 

@@ -34,6 +34,8 @@ TREATED = (
     ("front", "crown", "back"),
 )
 NEAR_AN_INCH = (Decimal("2.2"), Decimal("2.9"))
+SUM_PLACES = 4
+"""Decimals of a cm that the solution multiplies the regrowth with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,10 +91,14 @@ class Regrowth:
 
     @property
     def is_fair(self) -> bool:
-        """Figures rounded as they are printed lead to the same bowl."""
-        bowl = self.bowl
-        printed = mixed_needed(self.spread, self.area, round_half_up(self.regrowth, 2))
-        return self.bowl_for(printed) == bowl == self.bowl_for(round_half_up(self.need, 1))
+        """Figures rounded as they are printed lead to the same bowl, and the need adds up."""
+        bowl, need = self.bowl, round_half_up(self.need, 1)
+        answered, solved = (
+            mixed_needed(self.spread, self.area, round_half_up(self.regrowth, places))
+            for places in (2, SUM_PLACES)
+        )
+        adds_up = round_half_up(solved, 1) == need
+        return adds_up and self.bowl_for(answered) == bowl == self.bowl_for(need)
 
 
 def slips_of(drawn: Regrowth) -> Iterator[Mistake]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from academy.craft.exercise.families.scale_a_recipe_to_a_head.heads import SUM_PLACES
 from academy.craft.exercise.family import figure, grams
 from academy.craft.exercise.question import Given, Level, Line
 from academy.craft.exercise.shades import recipe_of, shade_lines
@@ -136,7 +137,7 @@ def lines_of(drawn: Regrowth, own: Mapping[str, Value]) -> tuple[Line, ...]:
 
 def need_sum(spread: Decimal, area: Decimal, regrowth: Decimal) -> str:
     """The need as a sum; with the regrowth rounded to 0.01 cm it would not add up."""
-    return f"{shown(spread)} × {shown(area)} × {shown(regrowth)}"
+    return f"{shown(spread)} × {shown(area)} × {shown(regrowth, SUM_PLACES)}"
 
 
 def _head_lines(drawn: Regrowth) -> tuple[Line, ...]:
