@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.db.models import Case, F, OuterRef, Q, Subquery, Value, When
 from django.db.models.functions import Coalesce
@@ -45,8 +45,11 @@ def standing_answers(answers: Iterable[Answer]) -> dict[int, StandingAnswer]:
     return standing
 
 
-def answers_with_marks_now(answers: QuerySet[Answer, Answer]) -> QuerySet[Answer, Answer]:
-    """With `verdict_now` and `mistake_now`, the newest mark of each; no query of its own."""
+def answers_with_marks_now(answers: QuerySet[Answer, Answer]) -> QuerySet[Any, Any]:
+    """With `verdict_now` and `mistake_now`, the newest mark of each; no query of its own.
+
+    Typed as rows of any kind: these columns are no fields of an answer.
+    """
     again = AnswerRemark.objects.filter(answer=OuterRef("pk")).order_by("-pk")
     return answers.annotate(
         again=Subquery(again.values("verdict")[:1]),
