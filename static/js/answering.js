@@ -66,15 +66,25 @@ function pressNone(name, text) {
 // Keeping.
 
 const outbox = () => window.blockworkOutbox;
+const ready = new Promise((resolve) => {
+  if (outbox()) resolve();
+  else document.addEventListener("outbox:ready", resolve, { once: true });
+});
+// Fields that were typed in before the outbox was there.
+const early = new Set();
 const wasOf = (name) => formOf(name).elements[`was-${name}`];
 
 function put(name) {
+  if (!outbox()) {
+    early.add(name);
+    return;
+  }
   const text = textOf(name);
   if (text === wasOf(name).value && !outbox().fieldsOf(token)[name]) return;
   outbox().put(token, sheet.dataset.outbox, name, text, wasOf(name).value);
 }
 
-const send = (how) => outbox().send(token, sheet.dataset.outbox, how);
+const send = async (how) => outbox()?.send(token, sheet.dataset.outbox, how) ?? false;
 
 let pause;
 function changed(name, { now = false } = {}) {
@@ -102,7 +112,7 @@ sheet.addEventListener("change", (event) => {
   changed(name, { now: true });
 });
 window.addEventListener("pagehide", () => {
-  if (Object.keys(outbox().fieldsOf(token)).length) void send({ keepalive: true });
+  if (outbox() && Object.keys(outbox().fieldsOf(token)).length) void send({ keepalive: true });
 });
 
 let state = "kept";
@@ -185,8 +195,14 @@ async function allUp() {
   return false;
 }
 
+let asking = false;
 async function handIn(form) {
-  if (!(await allUp())) {
+  // Pressed again while the first press is still asking whether all is up.
+  if (asking) return;
+  asking = true;
+  const up = await allUp();
+  asking = false;
+  if (!up) {
     if (state === "lost") say(kept.dataset.offline);
     return;
   }
@@ -230,7 +246,8 @@ const presses = {
 
 let handing = false;
 sheet.addEventListener("submit", (event) => {
-  if (handing) return;
+  // Where the outbox did not come, each question is a form of its own, as without script.
+  if (handing || !outbox()) return;
   const { name, value } = event.submitter ?? {};
   event.preventDefault();
   if (name in presses) presses[name](value, event.target);
@@ -249,6 +266,7 @@ sheet.addEventListener("line:typed", ({ detail: { name, text } }) => {
 // The time of a test is up: what is typed goes up, and the sheet is handed in as it stands.
 document.addEventListener("time:up", async () => {
   sheet.inert = true;
+  await ready;
   if (await allUp()) document.getElementById("time-up").requestSubmit();
   else if (state === "lost") say(kept.dataset.offline);
 });
@@ -256,11 +274,12 @@ document.addEventListener("time:up", async () => {
 // A page that is opened again has what waits, whatever the site gave it.
 function begin() {
   for (const [name, field] of Object.entries(outbox().fieldsOf(token))) {
-    if (!lineOf(name)) continue;
+    if (!lineOf(name) || early.has(name)) continue;
     fill(name, field.text);
     pressNone(name, field.text);
     if (field.stale) outbox().decide(token, name, field.was);
   }
+  early.forEach(put);
   count();
   if (Object.keys(outbox().fieldsOf(token)).length) void send();
 }
@@ -268,8 +287,7 @@ function begin() {
 window.addEventListener("pageshow", () => {
   handing = false;
 });
-if (window.blockworkOutbox) begin();
-else document.addEventListener("outbox:ready", begin, { once: true });
+void ready.then(begin);
 
 // The line in work decides which givens stay in sight.
 sheet.addEventListener("focusin", (event) => {

@@ -6,34 +6,43 @@ const PREFIX = "blockwork-outbox:";
 const EVERY_MS = 15_000;
 const PATIENCE_MS = 12_000;
 
-// A browser that keeps nothing still has this page.
+// A browser that keeps nothing, or is full, still has this page: what it would not take is here,
+// and newer than what it may have taken before.
 const memory = new Map();
 
+// Boxes that the site does not take from who is signed in now: they wait for their owner.
+const others = new Set();
+
 function read(token) {
+  if (memory.has(token)) return memory.get(token);
   try {
     return JSON.parse(localStorage.getItem(PREFIX + token)) ?? { fields: {} };
   } catch {
-    return memory.get(token) ?? { fields: {} };
+    return { fields: {} };
   }
 }
 
 function write(token, box) {
   const empty = Object.keys(box.fields).length === 0;
+  memory.delete(token);
   try {
     if (empty) localStorage.removeItem(PREFIX + token);
     else localStorage.setItem(PREFIX + token, JSON.stringify(box));
   } catch {
-    memory.set(token, box);
+    if (!empty) memory.set(token, box);
   }
 }
 
 function tokens() {
+  const found = new Set(memory.keys());
   try {
-    const names = Object.keys(localStorage).filter((name) => name.startsWith(PREFIX));
-    return names.map((name) => name.slice(PREFIX.length));
+    for (const name of Object.keys(localStorage)) {
+      if (name.startsWith(PREFIX)) found.add(name.slice(PREFIX.length));
+    }
   } catch {
-    return [...memory.keys()].filter((token) => Object.keys(read(token).fields).length);
+    // Forbidden here: then all there is lies in memory.
   }
+  return [...found].filter((token) => !others.has(token));
 }
 
 const waitingIn = (box) => Object.values(box.fields).filter((field) => !field.stale).length;
@@ -74,7 +83,7 @@ function takeOut(token, sent, lines) {
     const now = box.fields[name];
     const line = lines[name];
     if (!now) continue;
-    if (now.at !== field.at) now.was = line && !line.stale ? line.stands : now.was;
+    if (now.at !== field.at || now.text !== field.text) now.was = line && !line.stale ? line.stands : now.was;
     else if (line?.stale) now.stale = true;
     else delete box.fields[name];
   }
@@ -88,6 +97,7 @@ async function attempt(token, url, { keepalive, ping }) {
   const sent = Object.entries(read(token).fields).filter(([, field]) => !field.stale);
   if (!sent.length && !ping) return true;
   let answer;
+  let told;
   try {
     answer = await fetch(url, {
       method: "POST",
@@ -96,24 +106,27 @@ async function attempt(token, url, { keepalive, ping }) {
       keepalive,
       signal: AbortSignal.timeout(PATIENCE_MS),
     });
+    if (answer.ok || answer.status === 409) told = await answer.json();
   } catch {
     tell(token, "lost");
     return false;
   }
+  const here = document.querySelector(`[data-sheet="${CSS.escape(token)}"]`);
+  if (!here && (answer.status === 403 || answer.status === 404)) others.add(token);
   if (answer.type === "opaqueredirect" || answer.status === 403) {
     tell(token, "signed-out");
     return false;
   }
   if (answer.status === 409) {
     write(token, { ...read(token), refused: true });
-    tell(token, "refused", { words: (await answer.json()).refused });
+    tell(token, "refused", { words: told.refused });
     return false;
   }
   if (!answer.ok) {
     tell(token, "lost");
     return false;
   }
-  const { lines } = await answer.json();
+  const { lines } = told;
   takeOut(token, sent, lines);
   tell(token, "kept", { lines, sent: Object.fromEntries(sent) });
   return waitingIn(read(token)) === 0;

@@ -88,6 +88,63 @@ def test_answers_wait_without_signal_and_go_up_by_themselves(
     assert boxes(page) == "[]"
 
 
+@pytest.mark.parametrize("trouble", ["QuotaExceededError", "SecurityError"])
+def test_a_browser_that_is_full_or_keeps_nothing_still_sends_the_newest_text(
+    trouble: str, apprentice: Visitor, site: Site, title: str
+) -> None:
+    page = apprentice.page
+    cut_off(page)
+    page.fill("[name=q1-gap]", "4")
+    kept_says(page, "1 answer waits")
+    names = ["setItem"] if trouble.startswith("Quota") else ["setItem", "getItem", "removeItem"]
+    page.evaluate(
+        """([names, trouble]) => {
+          for (const name of names)
+            Storage.prototype[name] = () => { throw new DOMException("no", trouble); };
+        }""",
+        [names, trouble],
+    )
+    page.fill("[name=q1-gap]", "6")
+    page.fill("[name=q1-lift]", "-2")
+    kept_says(page, "answers wait on this phone")
+    back(page)
+    kept_says(page, "kept, ")
+    kept = {"q1-gap": "6", "q1-lift": "-2"}
+    assert site.behind("kept", slug=SLUG, title=title) == kept
+
+
+def test_where_the_outbox_does_not_load_each_question_is_a_form_of_its_own(
+    apprentice: Visitor, site: Site, title: str
+) -> None:
+    page = apprentice.page
+    page.context.route("**/outbox*.js", lambda route: route.abort())
+    page.reload()
+    page.fill("[name=q1-gap]", "6")
+    apprentice.press("Question 2")
+    page.wait_for_url("**question=2")
+    assert site.behind("kept", slug=SLUG, title=title) == {"q1-gap": "6"}
+
+
+def test_a_sheet_of_somebody_else_is_left_for_them_and_asked_for_once(
+    apprentice: Visitor, site: Site, told: dict[str, Any], title: str
+) -> None:
+    page = apprentice.page
+    cut_off(page)
+    page.fill("[name=q1-gap]", "5")
+    kept_says(page, "1 answer waits")
+    # The session ends on a shared phone, and another signs in.
+    page.context.clear_cookies(name="sessionid")
+    apprentice.sign_in(told["people"]["educator"], told["password"])
+    page.context.unroute("**/outbox/")
+    with page.expect_response("**/outbox/") as answer:
+        page.reload()
+    assert answer.value.status in {403, 404}
+    apprentice.press("Sign out")
+    page.wait_for_url("**/account/login/**")
+    assert "q1-gap" in boxes(page)
+    apprentice.trouble.clear()  # the browser notes the refusal
+
+
 def test_the_next_question_asks_for_no_signal(apprentice: Visitor, site: Site, title: str) -> None:
     page = apprentice.page
     page.context.set_offline(True)

@@ -27,6 +27,7 @@ from academy.people.models import Role
 if TYPE_CHECKING:
     from academy.exercises.queries.lines import Line
     from academy.exercises.queries.sheets import OpenSheet
+    from academy.exercises.services.keeping import Typed
 
 END = "end"
 
@@ -79,7 +80,7 @@ def sheet_keep(request: ActingRequest, token: str) -> HttpResponse:
             services.keep_answers(sheet=sheet, by=request.acting.person, answers=answers)
             to = to or str(line.position)
     except PaperError as refused:
-        return _refused(request, sheet, refused)
+        return _refused(request, sheet, refused, sent.texts if to == END else None)
     if stale:
         late = {at: sent.texts[at] for at in stale}
         return _question(request, open_sheet(sheet, late, stale), str(min(stale)[0]))
@@ -141,12 +142,23 @@ def _told(sheet: OpenSheet, sent: Sent) -> dict[str, dict[str, object]]:
     }
 
 
-def _refused(request: ActingRequest, sheet: AnswerSheet, refused: PaperError) -> HttpResponse:
-    messages.error(request, refused.message)
+def _refused(
+    request: ActingRequest, sheet: AnswerSheet, refused: PaperError, last: Typed | None = None
+) -> HttpResponse:
+    """Say why. Who pressed "Hand in" twice is told nothing: their `last` texts were taken."""
     sheet.refresh_from_db(fields=["submitted_at"])
+    if not (sheet.handed_in and last is not None and _stands(sheet, last)):
+        messages.error(request, refused.message)
     if sheet.handed_in:
         return redirect(sheet_url("sheet-detail", sheet))
     return redirect("exercises:paper-list", academy=request.acting.academy.slug)
+
+
+def _stands(sheet: AnswerSheet, texts: Typed) -> bool:
+    """Whether each of these texts is the one that was kept."""
+    lines = (line for asked in open_sheet(sheet).asked for line in asked.lines)
+    known = {(line.position, line.field.key): line.known for line in lines}
+    return all(known.get(at, "") == text for at, text in texts.items())
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

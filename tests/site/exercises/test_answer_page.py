@@ -125,6 +125,17 @@ def test_a_full_sheet_is_marked_at_once(client: Client, sheet: AnswerSheet) -> N
     assert "Passed. All 4 marks" in client.get(answer["Location"]).text
 
 
+def test_the_last_button_pressed_twice_says_nothing_is_wrong_unless_something_is_lost(
+    client: Client, sheet: AnswerSheet
+) -> None:
+    keep, answers = at("sheet-keep", sheet), fields(right_answers(sheet))
+    refused = "Nothing on it changes any more"
+    pages = [client.post(keep, {**answers, "to": "end"}, follow=True) for _ in range(2)]
+    assert [(page.status_code, refused in page.text) for page in pages] == [(200, False)] * 2
+    other = {**answers, "q1-stock": "1", "to": "end"}
+    assert refused in client.post(keep, other, follow=True).text
+
+
 def test_handing_in_twice_shows_the_one_result(client: Client, sheet: AnswerSheet) -> None:
     first, second = (client.post(at("sheet-hand-in", sheet)) for _ in range(2))
     assert first["Location"] == second["Location"] == at("sheet-detail", sheet)
