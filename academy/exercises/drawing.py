@@ -32,6 +32,10 @@ if TYPE_CHECKING:
     from academy.exercises.models import Paper, PaperPart
 
 
+# The slips of one apprentice may leave so few questions that one draw takes what another needs.
+FOLLOW_UP_TRIES = 5
+
+
 @dataclass(frozen=True)
 class PartWanted:
     """So many questions of a family at a level; a label only at level exam.
@@ -71,16 +75,29 @@ def draw(
     apprentice: int | None = None,
     attempt: int = 1,
     seen: Collection[str] = (),
+    tries: int = 1,
 ) -> list[Drawn]:
     """The questions of one paper. `apprentice` is their id where each gets their own numbers.
 
     Numbers that an apprentice saw are passed over; those that all get alike hang on the seed
-    alone. `PaperError` names the part in which the rules leave nothing to ask.
+    alone. `PaperError` names the part in which the rules leave nothing to ask, after so many
+    `tries`.
     """
     base = seed if attempt == 1 else seed_from(seed, "attempt", attempt)
     try:
         return draw_paper(parts, base, rules, apprentice, avoid=seen)
     except PartError as error:
+        if tries > 1:
+            again = seed_from(seed, "again", tries)
+            return draw(
+                parts,
+                again,
+                rules,
+                apprentice=apprentice,
+                attempt=attempt,
+                seen=seen,
+                tries=tries - 1,
+            )
         raise PaperError(str(error), field="parts", part=error.part) from error
 
 
@@ -102,10 +119,19 @@ def draw_each(paper: Paper, people: Sequence[int], attempt: int = 1) -> list[Que
     parts = list(paper.parts.all())
     everybodys = parts_for(parts)
     seen = seen_by(people, rules)
+    tries = FOLLOW_UP_TRIES if paper.follows_id else 1
     rows: list[Question] = []
     for person in people:
         own = parts_for(parts, person) if paper.follows_id else everybodys
-        drawn = draw(own, paper.seed, rules, apprentice=person, attempt=attempt, seen=seen[person])
+        drawn = draw(
+            own,
+            paper.seed,
+            rules,
+            apprentice=person,
+            attempt=attempt,
+            seen=seen[person],
+            tries=tries,
+        )
         rows += rows_of(paper, drawn, person, attempt)
     return rows
 

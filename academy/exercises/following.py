@@ -2,8 +2,8 @@
 
 Each slip is asked for with two questions, at the level where it was made and under the same label
 or module; one right answer may be luck. Each apprentice gets at most four slips, eight questions:
-those made in most questions first. A slip that cannot be shown under today's rules is named and
-left out. Nothing is written here.
+those made in most questions first. A slip that cannot be shown under today's rules, or for which no
+other question is left beside those of the others, is named and left out. Nothing is written here.
 """
 
 from __future__ import annotations
@@ -26,12 +26,15 @@ from academy.exercises.services.draws import recipients
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from academy.craft.exercise.engine import PaperPart as DrawnPart
     from academy.craft.rules import Rules
     from academy.exercises.models import Paper
     from academy.people.models import Person
 
 QUESTIONS_EACH = 2
 MOST_SLIPS = 4
+# So many draws must find different questions for the slips of one exercise.
+_TRIES = 5
 
 
 @dataclass(frozen=True)
@@ -108,13 +111,14 @@ def plan_of(paper: Paper) -> Plan:
     for person in people:
         plan = PersonPlan(person, sheets.get(person.pk))
         for made in slips[person.pk]:
-            count = shows.how_many(made)
+            full = len(plan.asked) == MOST_SLIPS
+            count = shows.how_many(made, () if full else plan.asked)
             if not count:
                 plan.left_out.append(made)
-            elif len(plan.asked) < MOST_SLIPS:
-                plan.asked.append((made, count))
-            else:
+            elif full:
                 plan.over += 1
+            else:
+                plan.asked.append((made, count))
         plans.append(plan)
     return Plan(plans)
 
@@ -150,38 +154,59 @@ def _slips(paper: Paper, sheets: Iterable[AnswerSheet]) -> Mapping[int, list[Mad
 
 
 def _ordered(parts: Mapping[int, PaperPart], made: Iterable[tuple[int, str]]) -> list[MadeSlip]:
-    """Two parts of the same kind count as one: the questions are drawn alike."""
-    times: Counter[tuple[str, str, str, str, str]] = Counter()
-    first: dict[tuple[str, str, str, str, str], PaperPart] = {}
+    """Two parts of the same kind count as one."""
+    times: Counter[Kind] = Counter()
+    first: dict[Kind, PaperPart] = {}
     for position, slip in sorted(made):
-        part = parts[position]
-        kind = (part.family, part.level, str(part.label_fields), str(part.material), slip)
+        kind = _kind(parts[position], slip)
         times[kind] += 1
-        first.setdefault(kind, part)
+        first.setdefault(kind, parts[position])
     return [MadeSlip(first[kind], kind[-1], count) for kind, count in times.most_common()]
 
 
+Kind = tuple[str, ...]
+Asked = tuple["MadeSlip", int]
+
+
 class _Shows:
-    """How many different questions would show a slip; each kind is tried once."""
+    """How many different questions would show a slip; each case is tried once."""
 
     def __init__(self, rules: Rules) -> None:
         self.rules = rules
-        self.found: dict[tuple[str, ...], int] = {}
+        self.found: dict[tuple[tuple[Kind, int], ...], bool] = {}
 
-    def how_many(self, made: MadeSlip) -> int:
-        part = made.part
-        kind = (part.family, part.level, str(part.label_fields), str(part.material), made.slip)
-        if kind not in self.found:
-            counts = range(QUESTIONS_EACH, 0, -1)
-            self.found[kind] = next((n for n in counts if self._can_ask(made, n)), 0)
-        return self.found[kind]
+    def how_many(self, made: MadeSlip, others: Sequence[Asked]) -> int:
+        """At most `QUESTIONS_EACH`, none of them one that the others of its exercise take."""
+        alone = next((n for n in _fewer(QUESTIONS_EACH) if self._can_ask([(made, n)])), 0)
+        same = (made.part.family, made.part.level)
+        kin = [one for one in others if (one[0].part.family, one[0].part.level) == same]
+        if not kin:
+            return alone
+        return next((n for n in _fewer(alone) if self._can_ask([*kin, (made, n)])), 0)
 
-    def _can_ask(self, made: MadeSlip, count: int) -> bool:
+    def _can_ask(self, asked: Sequence[Asked]) -> bool:
+        case = tuple((_kind(made.part, made.slip), count) for made, count in asked)
+        if case not in self.found:
+            parts = parts_for([asking(made, count) for made, count in asked])
+            tries = _TRIES if len(asked) > 1 else 1
+            self.found[case] = all(self._draws(parts, number) for number in range(tries))
+        return self.found[case]
+
+    def _draws(self, parts: Sequence[DrawnPart], seed: int) -> bool:
         try:
-            draw_paper(parts_for([asking(made, count)]), 0, self.rules)
+            draw_paper(parts, seed, self.rules)
         except (ExerciseError, RuleError):
             return False
         return True
+
+
+def _fewer(count: int) -> range:
+    return range(count, 0, -1)
+
+
+def _kind(part: PaperPart, slip: str) -> Kind:
+    """Two parts of the same kind are drawn alike."""
+    return (part.family, part.level, str(part.label_fields), str(part.material), slip)
 
 
 def asking(made: MadeSlip, count: int, **fields: object) -> PaperPart:

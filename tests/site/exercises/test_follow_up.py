@@ -58,6 +58,9 @@ def answered(paper: Paper, person: Person, *slips: str) -> AnswerSheet:
     return services.hand_in(sheet=sheet, by=person, answers=answers)
 
 
+GLOSS_SLIPS = ("no-conditioner", "double-developer", "each-whole")
+
+
 def at(name: str, paper: Paper) -> str:
     return reverse(f"exercises:{name}", kwargs={"academy": "larkmere", "token": paper.token})
 
@@ -93,6 +96,27 @@ def test_every_question_of_it_would_show_the_slip_and_is_new(
     for row in rows:
         assert "mixed-units" in {mistake.id for mistake in row.question.mistakes}
         assert row.identity != paper.questions.get().identity
+
+
+def test_slips_of_one_exercise_share_the_few_questions_there_are(
+    learners: Callable[[int], list[Person]], educator: Person, set_paper: SetPaper
+) -> None:
+    """The gloss has five questions at level first: three slips with two each are too many."""
+    paper = set_paper(parts=[PartWanted("gloss-equal-parts", Level.FIRST, 3)])
+    people = learners(3)
+    for person in people:
+        sheet = services.start_sheet(paper=paper, apprentice=person)
+        answers = right_answers(sheet)
+        for row, slip in zip(questions_of(sheet), GLOSS_SLIPS, strict=True):
+            [made] = [one for one in row.question.mistakes if one.id == slip]
+            answers[row.position, made.field] = str(made.value)
+        services.hand_in(sheet=sheet, by=person, answers=answers)
+    follow_up = services.set_follow_up(paper=paper, by=educator)
+    for person in people:
+        counts = [count for *_, count in parts_of(follow_up, person)]
+        assert (len(counts), sum(counts)) == (3, 5)
+        drawn = follow_up.questions.filter(apprentice=person)
+        assert drawn.values("identity").distinct().count() == 5
 
 
 def test_only_the_last_handed_in_sheet_counts(
