@@ -187,3 +187,19 @@ def test_minutes_above_the_ceiling_are_refused_whoever_sets_them() -> None:
         Rules(BOOK, {"development.permanent_white_normal.ceiling": D(30)})
     with pytest.raises(RuleError, match=r"40 min lie above the ceiling of 38 min"):
         Rules(BOOK, label=replace(CREAM_A, minutes=D(35), ceiling=D(38)))
+
+
+def test_a_label_of_several_strengths_decides_each_task_by_those_that_fit_it() -> None:
+    label = Label("Training cream C", "permanent", strengths=(D(6), D(9)))
+    rules = Rules(BOOK, label=label)
+    covering = rules.decide("developer_strength", task="full_coverage")
+    assert (covering.value, covering.decided_by) == (D(6), DecidedBy.DEFAULT)
+    assert rules.number("developer_strength", task="lift_3") == 9
+    deposit = rules.decide("developer_strength", task="deposit")
+    assert (deposit.value, deposit.decided_by) == (D(6), DecidedBy.LABEL)
+
+
+def test_a_strength_that_fits_no_task_of_the_product_is_refused() -> None:
+    label = Label("Training cream D", "permanent", strengths=(D(6), D(40)))
+    with pytest.raises(RuleError, match=r"label of Training cream D gives 40 %"):
+        Rules(BOOK, label=label)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -202,7 +203,9 @@ class Rules:
             return None
         if rule.key.startswith("white_base_share."):
             return self.label.white_bands.get(rule.key.removeprefix("white_base_share."))
-        allowed = self.label.allowed(rule.label_field) if rule.label_field else ()
+        said = self.label.allowed(rule.label_field) if rule.label_field else ()
+        free = rule.mode is Mode.FREE
+        allowed = tuple(value for value in said if rule.allows(value)) if free else said
         if not allowed or (len(allowed) > 1 and base in allowed):
             return None
         return min(allowed, key=lambda value: abs(value - base))
@@ -241,13 +244,25 @@ class Rules:
                 )
 
     def _check_label(self, label: Label) -> None:
+        """Each figure must lie in the range of every rule it speaks to.
+
+        Of a list (ratios, strengths) each must lie in that of one of them: 9 % is for lifting,
+        not for covering.
+        """
+        who = f"The label of {label.name}"
+        speaks: dict[str, list[Rule]] = defaultdict(list)
         for rule in self.defaults.rules.values():
             if rule.mode is Mode.FREE and rule.label_field:
-                for value in label.allowed(rule.label_field):
-                    refuse_outside(rule, value, f"The label of {label.name}")
+                speaks[rule.label_field].append(rule)
+        for entry, rules in speaks.items():
+            for value in label.allowed(entry):
+                if label.is_list(entry) and any(rule.allows(value) for rule in rules):
+                    continue
+                for rule in rules:
+                    refuse_outside(rule, value, who)
         for cell, share in label.white_bands.items():
             rule = self.defaults.rule(f"white_base_share.{cell}")
-            refuse_outside(rule, share, f"The label of {label.name}")
+            refuse_outside(rule, share, who)
 
 
 def _pack(value: RuleValue) -> object:

@@ -39,6 +39,11 @@ class Label:
             return ()
         return found if isinstance(found, tuple) else (found,)
 
+    @staticmethod
+    def is_list(label_field: str) -> bool:
+        """Whether an entry lists what is allowed, as ratios and strengths do."""
+        return label_field.rpartition(".")[2] in {"ratios", "strengths"}
+
     def to_data(self) -> dict[str, Any]:
         """Plain data for JSON, without the fields that are empty."""
         data = {name: _pack_deep(getattr(self, name)) for name in self.__slots__}

@@ -22,7 +22,7 @@ class PaperPrint(models.Model):
     `people` are the ids of the apprentices whose papers go in, in their order, and `done` counts
     those that are laid: a worker makes them in batches. A 0 stands for all who get the same
     numbers. `trouble` is the sentence for the one who waits, where it cannot be made at all, or
-    for whoever would use it, where the paper was changed since.
+    for whoever would use it, where the paper was changed or marked again since.
     """
 
     class What(models.TextChoices):

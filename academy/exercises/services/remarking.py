@@ -14,6 +14,7 @@ from academy.exercises.models import (
     AnswerSheet,
     CorrectedQuestion,
     Paper,
+    PaperPrint,
     Remarking,
     SheetRemark,
 )
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from academy.people.models import Person
 
 LONGEST_REASON = 500
+OTHER_KEY = "The paper was marked again since: its key is another. Ask for it again."
 
 
 def remark_paper(*, paper: Paper, by: Person, reason: str, seen: int | None = None) -> Remarking:
@@ -58,6 +60,7 @@ def remark_paper(*, paper: Paper, by: Person, reason: str, seen: int | None = No
         )
         for change in found.changes:
             _store(row, change)
+        locked.prints.exclude(what=PaperPrint.What.PAPERS).update(trouble=OTHER_KEY)
         record(
             academy_id=locked.academy_id,
             actor_id=by.pk,

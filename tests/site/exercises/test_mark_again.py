@@ -22,6 +22,7 @@ from academy.exercises.models import (
     AnswerRemark,
     AnswerSheet,
     Paper,
+    PaperPrint,
     Remarking,
     SheetRemark,
 )
@@ -32,6 +33,7 @@ from academy.exercises.queries.standing import passed_now, standing_answers
 from academy.exercises.remarking import remarked
 from academy.exercises.services import PartWanted
 from academy.exercises.services.keeping import questions_of
+from academy.exercises.services.remarking import OTHER_KEY
 from academy.people.models import Role
 from tests.site.exercises.conftest import SetPaper, right_answers
 from tests.site.factories import CohortPlaceFactory
@@ -160,8 +162,12 @@ def test_key_guide_sheets_and_slips_are_read_as_they_count_now(
     rule = next(one for one in row.question.decided if one.rule_key.startswith("white_base_share"))
     services.hand_in(sheet=done, by=learner, answers=right_answers(done))
     old = right_answers(done)
+    for what in PaperPrint.What.values:
+        PaperPrint.objects.create(paper=paper, asked_by=educator, what=what)
     house(rule.rule_key, "60")
     services.remark_paper(paper=paper, by=educator, reason="The share was wrong.")
+    told = dict(paper.prints.values_list("what", "trouble"))
+    assert (told["papers"], told["key"], told["guide"]) == ("", OTHER_KEY, OTHER_KEY)
     now = right_answers(done)
     changed = {at: (old[at], now[at]) for at in old if old[at] != now[at]}
     assert changed

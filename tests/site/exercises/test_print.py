@@ -28,7 +28,7 @@ from academy.exercises.form_numbers import form_number
 from academy.exercises.models import PaperPrint
 from academy.exercises.queries.keys import KeyLine, KeyView, key_views
 from academy.exercises.queries.printed import PrintedLine, PrintedQuestion, paper_pages
-from academy.exercises.services import PartWanted
+from academy.exercises.services import PartWanted, Wanted
 from academy.exercises.services.prints import EVERYBODY
 from academy.people.models import Cohort, Person, Role
 from academy.web.models import Job, JobState
@@ -152,6 +152,38 @@ def test_a_batch_that_comes_twice_is_laid_once_and_the_page_shows_how_far_it_is(
     page = signed_in(educator).get(url).text
     assert "being made, 2 of 5" in page
     assert '<rect class="b1" width="40" height="4"/>' in page
+
+
+def test_a_print_never_mixes_a_paper_with_what_it_was_changed_to(
+    media: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    make_member: Callable[..., Person],
+    cohort: Cohort,
+    set_paper: SetPaper,
+    educator: Person,
+    signed_in: Callable[[Person], Client],
+) -> None:
+    monkeypatch.setattr(tasks, "AT_ONCE", 2)
+    monkeypatch.setattr("academy.web.tasks._deliver", lambda *_: None)
+    monkeypatch.setattr(tasks, "render_pdfs", lambda pages, **_: (b"%PDF-", len(pages)))
+    for n in range(3):
+        CohortPlaceFactory(cohort=cohort, person=make_member(Role.APPRENTICE, name=f"L {n}"))
+    paper = set_paper()
+    half, ready = (
+        services.ask_print(paper=paper, by=educator, what=what) for what in ("papers", "guide")
+    )
+    for row, start in ((half, 0), (ready, 0), (ready, 2), (ready, 3)):
+        tasks.make_print(row.pk, start)
+    wanted = Wanted(cohort=cohort, title="Changed", parts=[QUANTITIES], seed=7)
+    services.edit_paper(paper=paper, by=educator, wanted=wanted, edition=1)
+    tasks.make_print(half.pk, 2)
+    for row in (half, ready):
+        row.refresh_from_db()
+        assert row.trouble.startswith("The paper was changed since")
+    assert (half.state, half.done, bool(half.file)) == (JobState.FAILED, 2, False)
+    assert ready.state == JobState.DONE
+    url = reverse("exercises:paper-print", kwargs={"academy": "larkmere", "token": paper.token})
+    assert signed_in(educator).get(url).text.count("The paper was changed since") == 2
 
 
 def test_who_joined_late_gets_numbers_with_the_print_and_keeps_them(

@@ -7,7 +7,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError, IntegrityError, transaction
 from django.utils import timezone
 
 from academy.audit.models import Entry
@@ -134,6 +134,17 @@ def test_a_double_press_sets_one_paper(learner: Person, set_paper: SetPaper) -> 
     first, second = (set_paper(client_key="k" * 22) for _ in range(2))
     assert first == second
     assert Paper.objects.count() == 1
+
+
+def test_a_pages_key_finds_the_papers_of_its_sender_alone(
+    set_paper: SetPaper, academy: Academy, make_member: Callable[..., Person], cohort: Cohort
+) -> None:
+    set_paper(client_key="k" * 22)
+    other = make_member(Role.EDUCATOR, name="Another Educator")
+    wanted = Wanted(cohort=cohort, title="Mine", parts=[DILUTE], seed=7)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        services.set_paper(academy=academy, by=other, wanted=wanted, client_key="k" * 22)
+    assert Paper.objects.get().title == "Developer and bowl"
 
 
 def test_setting_writes_one_entry_in_a_readable_sentence(
