@@ -28,20 +28,22 @@ def test() -> int:
     server = test_server()
     if server:
         variables["DATABASE_TEST_URL"] = server
-    # The computing needs nothing that two could be at once; the site's tests share a machine.
-    say("Running the tests of the computing, on every core.")
-    craft = pytest(variables, "tests/craft", "-n", "auto", "-m", "not deep")
-    say("Running the others, the site's on SQLite.")
-    rest = pytest(variables, "--ignore=tests/craft", "-m", "not deep")
-    first = craft or rest
+    # A file stays on one core: what its tests share is made once. A browser wants the machine.
+    cores = ("-n", "auto", "--dist", "loadfile")
+    say("Running the tests of the computing and of the site on SQLite, on every core.")
+    ends = [pytest(variables, *cores, "--ignore=tests/browser", "-m", "not deep")]
+    say("Running the tests in a browser.")
+    ends.append(pytest(variables, "tests/browser", "-m", "not deep"))
     if server is None:
         say("Not run on PostgreSQL as well: no server answers. DATABASE_TEST_URL names one.")
-        return first or int(demanded())
-    say("Running the tests of the site on PostgreSQL as well.")
-    # Those with the mark have been there already.
-    chosen = "not deep and not browser and not postgres"
-    second = pytest({**variables, "DATABASE_URL": server}, "tests/site", "-m", chosen)
-    return first or second
+        ends.append(int(demanded()))
+    else:
+        say("Running the tests of the site on PostgreSQL as well.")
+        # Those with the mark have been there already.
+        chosen = "not deep and not postgres"
+        second = {**variables, "DATABASE_URL": server}
+        ends.append(pytest(second, *cores, "tests/site", "-m", chosen))
+    return max(ends)
 
 
 def deep() -> int:

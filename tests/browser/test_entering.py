@@ -46,7 +46,7 @@ def test_a_form_is_found_typed_and_handed_in_by_keyboard(educator: Visitor, site
     educator.look()
     fields = page.locator("#entered input:not([type=hidden]), #entered select")
     page.reload()
-    page.wait_for_load_state()
+    page.locator("#entered :focus").wait_for()
     for number_of_field in range(fields.count()):
         assert at(educator, "id") == fields.nth(number_of_field).get_attribute("id")
         kind = at(educator, "type")
@@ -73,6 +73,7 @@ def test_what_is_typed_is_read_beside_the_field_and_kept_when_it_is_left(
     educator.go(f"/{SLUG}/exercises/{token}/enter/")
     page.get_by_role("link", name="Enter").last.click()
     page.wait_for_url(f"**/{token}/enter/*/")
+    page.locator("#entered :focus").wait_for()  # the browser does so when it has drawn the page
     page.keyboard.type("30")
     educator.reads("Reads as 30 g")
     assert site.behind("kept", slug=SLUG, title="Kept drafts") == {}

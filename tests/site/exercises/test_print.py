@@ -155,6 +155,7 @@ def test_a_batch_that_comes_twice_is_laid_once_and_the_page_shows_how_far_it_is(
 
 
 def test_a_print_never_mixes_a_paper_with_what_it_was_changed_to(
+    press: None,
     media: Path,
     monkeypatch: pytest.MonkeyPatch,
     make_member: Callable[..., Person],
@@ -165,7 +166,6 @@ def test_a_print_never_mixes_a_paper_with_what_it_was_changed_to(
 ) -> None:
     monkeypatch.setattr(tasks, "AT_ONCE", 2)
     monkeypatch.setattr("academy.web.tasks._deliver", lambda *_: None)
-    monkeypatch.setattr(tasks, "render_pdfs", lambda pages, **_: (b"%PDF-", len(pages)))
     for n in range(3):
         CohortPlaceFactory(cohort=cohort, person=make_member(Role.APPRENTICE, name=f"L {n}"))
     paper = set_paper()
