@@ -8,8 +8,10 @@ left-handed, so mind the order in cross products. Azimuth 0 is the front, +90 th
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 from typing import TypeAlias
 
 import numpy as np
@@ -33,6 +35,7 @@ INION_Z = -0.314  # in tragion-to-top heights; the line between occipital and na
 LENGTH_MM = (140.0, 240.0)
 BREADTH_MM = (110.0, 190.0)
 TRAGION_TOP_MM = (90.0, 170.0)
+TAPE_MM = (480.0, 660.0)  # the survey's means and four standard deviations, rounded outwards
 
 # The egg term alone is not homogeneous in the radius; each step shrinks its error ten times.
 _RADIUS_STEPS = 7
@@ -60,6 +63,10 @@ def _require(name: str, value: float, limits: tuple[float, float]) -> None:
         )
 
 
+def _middle_mm(head: Head) -> float:
+    return (head.length_mm + head.breadth_mm) / 2
+
+
 @dataclass(frozen=True)
 class Head:
     """A head given by three calliper lengths in millimetres. Impossible ones raise HeadError."""
@@ -78,6 +85,42 @@ class Head:
                 f"The head is {self.breadth_mm:g} mm broad but only {self.length_mm:g} mm long. "
                 "Check that length and breadth are not swapped."
             )
+
+    @classmethod
+    def of_tape(cls, circumference_mm: float) -> Head:
+        """The mean woman's head scaled to a tape over hair, as training heads are sold by it.
+
+        HeadError for a tape that no head has.
+        """
+        low, high = TAPE_MM
+        if not low <= circumference_mm <= high:
+            raise HeadError(
+                f"A tape of {circumference_mm:g} mm round the head is not a head. "
+                f"Heads measure {low:g} to {high:g} mm, for example 575 mm."
+            )
+        return FEMALE_MEAN.scaled(circumference_mm / FEMALE_MEAN_TAPE_MM)
+
+    @classmethod
+    def of_lengths(
+        cls, length_mm: float, breadth_mm: float, tragion_top_mm: float | None = None
+    ) -> Head:
+        """A head by callipers; the height may be left out.
+
+        It then lies on the line through the mean woman and the mean man: by half the sum of
+        length and breadth, 0.58 mm of height for each millimetre.
+        """
+        if tragion_top_mm is not None:
+            return cls(length_mm, breadth_mm, tragion_top_mm)
+        known = cls(length_mm, breadth_mm, FEMALE_MEAN.tragion_top_mm)  # refuses before guessing
+        woman, man = _middle_mm(FEMALE_MEAN), _middle_mm(MALE_MEAN)
+        share = (_middle_mm(known) - woman) / (man - woman)
+        rise = MALE_MEAN.tragion_top_mm - FEMALE_MEAN.tragion_top_mm
+        return cls(length_mm, breadth_mm, FEMALE_MEAN.tragion_top_mm + share * rise)
+
+    @property
+    def tape_mm(self) -> float:
+        """What a tape over hair reads: regression on 6068 people of the survey, SD 9.3 mm."""
+        return 1.480 * self.length_mm + 0.945 * self.breadth_mm + 135.7
 
     def scaled(self, factor: float) -> Head:
         """The same head, larger or smaller in every direction."""
@@ -253,4 +296,15 @@ FEMALE_MEAN = Head(189.82, 147.77, 126.48)
 MALE_MEAN = Head(199.50, 154.33, 131.15)
 FEMALE_MEAN_TAPE_MM = 561.12
 # A training head is sold by its tape circumference: the mean woman's head shrunk to 540 mm.
-TRAINING_HEAD = FEMALE_MEAN.scaled(540.0 / FEMALE_MEAN_TAPE_MM)
+TRAINING_HEAD = Head.of_tape(540.0)
+
+HEADS: Mapping[str, Head] = MappingProxyType(
+    {"training": TRAINING_HEAD, "woman": FEMALE_MEAN, "man": MALE_MEAN}
+)
+HEAD_WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "training": "training head, 54 cm",
+        "woman": "mean woman's head",
+        "man": "mean man's head",
+    }
+)

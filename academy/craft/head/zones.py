@@ -1,9 +1,9 @@
 """Hairline and zones: which zone a place lies in, and how much of the hair each zone holds.
 
 Borders are declared, not measured. The ear line (a plane through both ears) parts front from
-back; a plane through the two recession points of the hairline and the back midline parts top,
-fringe and crown from what lies below; the fringe is a triangle behind the front hairline; the
-height of the inion parts occipital from nape.
+back; the ridge plane, through the recession points of the average hairline and the back midline,
+parts top, fringe and crown from what lies below; the fringe is a triangle between the recession
+points and a place behind the front hairline; the height of the inion parts occipital from nape.
 """
 
 from __future__ import annotations
@@ -15,17 +15,35 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from academy.craft.head.hairlines import AVERAGE, HAIRLINES, Hairline
 from academy.craft.head.lines import along_mm, clipped, clipped_longest, length_mm
 from academy.craft.head.shape import Floats, Head, azimuth_elevation
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import NDArray
 
-RECESSION_AZIMUTH_DEG = 38.0  # the recession points lie on the hairline here, both sides
+__all__ = [
+    "AVERAGE",
+    "BARE",
+    "HAIRLINES",
+    "PERIMETER_MM",
+    "ZONES",
+    "Cells",
+    "Hairline",
+    "Zone",
+    "Zones",
+    "zones_of",
+]
+
+# The ridge is bone: it stays where it is when the hairline draws back.
+RIDGE_FRONT_DEG = (38.0, 38.0)  # azimuth and elevation at which it begins, both sides
 RIDGE_BACK_ELEVATION_DEG = 24.0  # where the ridge plane meets the back midline
 FRINGE_DEPTH_MM = 55.0  # the fringe triangle's apex, behind the hairline along the midline
+PERIMETER_MM = 15.0  # hair nearer to the hairline than this is the hairline perimeter; declared
 
 _FAR_MM = 1e3
+_EDGE_STEP_DEG = 0.5
+_POINTS_AT_ONCE = 4096  # keeps the table of distances small
 
 
 class Zone(StrEnum):
@@ -58,53 +76,6 @@ _CODE = {zone: code for code, zone in enumerate(ZONES)}
 
 
 @dataclass(frozen=True)
-class Hairline:
-    """A symmetric hairline: elevations in degrees at rising azimuths from 0 (front) to 180."""
-
-    azimuth_deg: tuple[float, ...]
-    elevation_deg: tuple[float, ...]
-
-    def at(self, azimuth_deg: ArrayLike) -> Floats:
-        """Elevation of the hairline (...) at azimuths of either side."""
-        folded = np.abs((np.asarray(azimuth_deg, float) + 180) % 360 - 180)
-        table = _hairline_table(self)
-        return np.asarray(np.interp(folded, np.linspace(0, 180, len(table)), table))
-
-    def curve(self, head: Head, azimuth_deg: ArrayLike) -> Floats:
-        """Points (..., 3) of the hairline on a head, mm."""
-        return head.surface(azimuth_deg, self.at(azimuth_deg))
-
-
-@lru_cache(maxsize=16)
-def _hairline_table(hairline: Hairline) -> Floats:
-    """Elevations at every quarter degree of azimuth from 0 to 180."""
-    known, heights = np.array(hairline.azimuth_deg), np.array(hairline.elevation_deg)
-    return _monotone_cubic(known, heights, np.linspace(0, 180, 721))
-
-
-def _monotone_cubic(x: Floats, y: Floats, at: Floats) -> Floats:
-    """Monotone cubic through (x, y), flat at both ends so that it mirrors smoothly."""
-    step = np.diff(x)
-    rise = np.diff(y) / step
-    before, after = 2 * step[1:] + step[:-1], step[1:] + 2 * step[:-1]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        mean = (before + after) / (before / rise[:-1] + after / rise[1:])
-    inner = np.where(rise[:-1] * rise[1:] > 0, mean, 0.0)
-    slope = np.concatenate([np.zeros(1), inner, np.zeros(1)])
-    i = np.clip(np.searchsorted(x, at, side="right") - 1, 0, len(x) - 2)
-    t, h = (at - x[i]) / step[i], step[i]
-    keep, swap = (1 + 2 * t) * (1 - t) ** 2, t * t * (3 - 2 * t)
-    bend = h * t * (1 - t) * ((1 - t) * slope[i] - t * slope[i + 1])
-    return np.asarray(keep * y[i] + swap * y[i + 1] + bend)
-
-
-TYPICAL_HAIRLINE = Hairline(
-    (0, 14, 28, 38, 50, 62, 71, 77, 83, 87, 90, 94, 100, 108, 118, 132, 150, 165, 180),
-    (33, 33.5, 36, 38, 31, 17, 5, -9, -24, -24, -12, -5, -3.5, -7, -26, -43, -50, -50, -48),
-)
-
-
-@dataclass(frozen=True)
 class Cells:
     """The hair of a head in small pieces."""
 
@@ -122,20 +93,21 @@ class Zones:
     """
 
     head: Head
-    hairline: Hairline = TYPICAL_HAIRLINE
+    hairline: Hairline = AVERAGE
 
     @cached_property
     def recession(self) -> Floats:
         """The left recession point (3,), mm."""
-        return self.hairline.curve(self.head, RECESSION_AZIMUTH_DEG)
+        return self.hairline.curve(self.head, self.hairline.recession_deg)
 
     @cached_property
     def ridge(self) -> tuple[Floats, float]:
         """The ridge plane as unit normal and offset: above it p @ normal > offset."""
+        front = self.head.surface(*RIDGE_FRONT_DEG)
         back = self.head.surface(180.0, RIDGE_BACK_ELEVATION_DEG)
-        normal = np.cross([1.0, 0.0, 0.0], self.recession - back)
+        normal = np.cross([1.0, 0.0, 0.0], front - back)
         normal *= np.sign(normal[2]) / np.linalg.norm(normal)
-        return normal, float(normal @ self.recession)
+        return normal, float(normal @ front)
 
     @cached_property
     def fringe_apex(self) -> Floats:
@@ -151,11 +123,11 @@ class Zones:
         return np.asarray(above * np.linalg.norm(p, axis=-1))
 
     def above_ridge(self, p: Floats) -> Floats:
-        """On the horseshoe, or anywhere between the recession points."""
+        """On the horseshoe, or anywhere between the front ends of the ridge."""
         normal, offset = self.ridge
         azimuth, _ = azimuth_elevation(p)
         flat = np.hypot(p[..., 0], p[..., 1])
-        between = np.radians(RECESSION_AZIMUTH_DEG - np.abs(azimuth)) * flat
+        between = np.radians(RIDGE_FRONT_DEG[0] - np.abs(azimuth)) * flat
         return np.maximum(p @ normal - offset, np.where(p[..., 1] > 0, between, -_FAR_MM))
 
     def front(self, p: Floats) -> Floats:
@@ -184,6 +156,10 @@ class Zones:
 
     def codes(self, p: Floats) -> NDArray[np.int8]:
         """Place in ZONES (...) of every surface point, BARE on bare skin."""
+        return np.where(self.hair(p) > 0, self.nearest_codes(p), BARE).astype(np.int8)
+
+    def nearest_codes(self, p: Floats) -> NDArray[np.int8]:
+        """Place in ZONES (...) of every surface point as if there were hair everywhere."""
         up, front = self.above_ridge(p) > 0, self.front(p) > 0
         upper = np.where(
             front & (self.triangle(p) > 0),
@@ -192,8 +168,7 @@ class Zones:
         )
         side = np.where(p[..., 0] > 0, _CODE[Zone.SIDE_LEFT], _CODE[Zone.SIDE_RIGHT])
         back = np.where(p[..., 2] > self.head.inion_z, _CODE[Zone.OCCIPITAL], _CODE[Zone.NAPE])
-        codes = np.where(up, upper, np.where(front, side, back))
-        return np.where(self.hair(p) > 0, codes, BARE).astype(np.int8)
+        return np.where(up, upper, np.where(front, side, back)).astype(np.int8)
 
     def zone_at(self, azimuth_deg: float, elevation_deg: float) -> Zone | None:
         """The zone of a place, None on bare skin."""
@@ -232,6 +207,22 @@ class Zones:
         """Share of all hair that lies in each zone; the shares add up to 1."""
         return {zone: cm2 / self.scalp_cm2 for zone, cm2 in self.areas.items()}
 
+    def hairline_mm(self, p: Floats) -> Floats:
+        """Straight distance (...) in mm from points (..., 3) to the nearest part of the hairline."""
+        edge = self.hairline.curve(self.head, np.arange(-180.0, 180.0, _EDGE_STEP_DEG))
+        gaps = [
+            ((part[:, None] - edge) ** 2).sum(-1).min(-1)
+            for part in np.array_split(p.reshape(-1, 3), max(1, p.size // _POINTS_AT_ONCE))
+        ]
+        return np.asarray(np.sqrt(np.concatenate(gaps))).reshape(p.shape[:-1])
+
+    @cached_property
+    def perimeter_cm2(self) -> float:
+        """Hair nearer to the hairline than PERIMETER_MM, all round; lies across the zones, cm2."""
+        left = len(self.cells.points) // 2  # both halves are alike
+        near = self.hairline_mm(self.cells.points[:left]) < PERIMETER_MM
+        return 2 * float(self.cells.cm2[:left][near].sum())
+
     def covered(self, inside: Floats) -> dict[Zone, float]:
         """Share of each zone on which `inside` (one value for each cell) is positive."""
         cells = self.cells
@@ -265,10 +256,14 @@ class Zones:
         return sum(length_mm(run) for run in clipped(line, np.minimum(keep, self.hair(line))))
 
 
-@lru_cache(maxsize=16)
-def zones_of(head: Head) -> Zones:
-    """The zones of a head with the typical hairline, kept so that areas are computed once."""
-    return Zones(head)
+def zones_of(head: Head, hairline: Hairline = AVERAGE) -> Zones:
+    """The zones of a head with a hairline, kept so that areas are computed once."""
+    return _zones_of(head, hairline)
+
+
+@lru_cache(maxsize=32)
+def _zones_of(head: Head, hairline: Hairline) -> Zones:
+    return Zones(head, hairline)
 
 
 def _square_degree_mm2(head: Head, p: Floats, elevation_deg: Floats) -> Floats:
