@@ -28,6 +28,7 @@ def test_the_sizes_a_module_may_state_are_those_the_head_model_takes() -> None:
 
 # Zones of which a pattern covers at least 10 %, computed on the training head; trade page 2.9.
 def test_the_zones_of_each_pattern_are_those_it_covers_on_the_head_model() -> None:
-    whole = {key: zones for key, zones in PATTERN_ZONES.items() if key != "one_panel"}
+    chosen = ("one_panel", "custom")  # their zones are picked or drawn
+    whole = {key: zones for key, zones in PATTERN_ZONES.items() if key not in chosen}
     assert {key: frozenset(pattern_zones(key)) for key in whole} == whole
     assert all(pattern_zones("one_panel", zone) == (zone,) for zone in Zone)

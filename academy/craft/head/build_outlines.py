@@ -1,24 +1,24 @@
 """Draw the five bare views once and keep them: `python -m academy.craft.head.build_outlines`.
 
-Writes shared/head/outlines.json and its hash beside it; takes some seconds. Zone borders are
-traced on a grid of lines of sight, then thinned.
+Writes one file for each hairline into shared/head and their hashes beside them; takes about a
+minute. Zone borders are traced on a grid of lines of sight, then thinned.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections import defaultdict
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from academy.craft.head.anatomy import ANATOMY, Anatomy, Shape
+from academy.craft.head.contours import contours
 from academy.craft.head.lines import thinned_ring
-from academy.craft.head.outlines import HASH_FILE, OUTLINES_FILE
+from academy.craft.head.outlines import HASH_FILE, SLOT_SIGNS, outlines_file
 from academy.craft.head.paths import polygon
-from academy.craft.head.sheet import SHEET_HEAD, SHEET_ZONES, VIEWS, View, view_of
-from academy.craft.head.zones import ZONES, Zone
+from academy.craft.head.sheet import SHEET_HEAD, VIEWS, View, view_of
+from academy.craft.head.zones import AVERAGE, HAIRLINES, ZONES, Hairline, Zone, zones_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 STEP_MM = 0.5
 TOLERANCE_MM = 0.2
 SMALL_TOLERANCE_MM = 0.5  # for view tabs, where a millimetre is a quarter of a pixel
-SMALLEST_RING = 12  # grid points; less is a speck at the silhouette
 
 WIDTH_MM, HEIGHT_MM = 218, 262
 BOX_CORNER = {  # upper left corner of each view's box in SVG units
@@ -78,51 +77,6 @@ def _deepest(base: Floats, toward: Floats) -> Floats:
         second = SHEET_HEAD.level(base + two[..., None] * toward)
         low, high = np.where(first < second, low, one), np.where(first < second, two, high)
     return np.asarray((low + high) / 2)
-
-
-# Marching squares: for each pattern of corners above 0, the cell's edges joined by the border.
-_CROSSINGS = {
-    1: "LB", 2: "BR", 3: "LR", 4: "RT", 5: "LBRT", 6: "BT", 7: "LT",
-    8: "TL", 9: "TB", 10: "BRTL", 11: "TR", 12: "RL", 13: "RB", 14: "BL",
-}  # fmt: skip
-_Edge = tuple[int, int, int]
-
-
-def contours(u: Floats, v: Floats, value: Floats) -> list[Floats]:
-    """Closed lines (n, 2) around value > 0 on a grid (rows by v, columns by u)."""
-    links: dict[_Edge, list[_Edge]] = defaultdict(list)
-    above = value > 0
-    code = above[:-1, :-1] * 1 + above[:-1, 1:] * 2 + above[1:, 1:] * 4 + above[1:, :-1] * 8
-    for i, j in np.argwhere((code > 0) & (code < 15)).tolist():
-        edge = {"B": (0, i, j), "T": (0, i + 1, j), "L": (1, i, j), "R": (1, i, j + 1)}
-        word = _CROSSINGS[int(code[i, j])]
-        for one, two in zip(word[::2], word[1::2], strict=True):
-            links[edge[one]].append(edge[two])
-            links[edge[two]].append(edge[one])
-
-    def crossing(edge: _Edge) -> tuple[float, float]:
-        kind, i, j = edge
-        row, col = (i, j + 1) if kind == 0 else (i + 1, j)
-        t = value[i, j] / (value[i, j] - value[row, col])
-        return float(u[j] + t * (u[col] - u[j])), float(v[i] + t * (v[row] - v[i]))
-
-    rings = []
-    while links:
-        ring = _walk(links)
-        for passed in ring:
-            links.pop(passed, None)
-        if len(ring) >= SMALLEST_RING:
-            rings.append(np.array([crossing(edge) for edge in ring]))
-    return rings
-
-
-def _walk(links: dict[_Edge, list[_Edge]]) -> list[_Edge]:
-    first = next(iter(links))
-    ring, here = [first], links[first][0]
-    while here != first:
-        ring.append(here)
-        here = next((edge for edge in links[here] if edge != ring[-2]), first)
-    return ring
 
 
 def ring_path(rings: Iterable[Floats], *, small: bool = False) -> str:
@@ -177,8 +131,8 @@ def within(spots: Floats, ring: Floats) -> NDArray[np.bool_]:
     return np.asarray((((y0 > y) != (y1 > y)) & left_of).sum(1) % 2 == 1)
 
 
-def ring_slots(view: str, hair: list[Floats], anatomy: Anatomy) -> list[list[float]]:
-    """Where a fault's ring can stand outside the hair: x, y (down), and 1 where it covers skin."""
+def ring_slots(view: str, hair: list[Floats], anatomy: Anatomy) -> dict[str, Any]:
+    """Where a fault's ring can stand outside the hair, as `outlines.SLOT_SIGNS` on a grid."""
     left, top = BOX_CORNER[view]
     us = np.arange(left + RING_MM, left + WIDTH_MM - RING_MM + 0.01, SLOT_STEP_MM)
     vs = np.arange(-top - RING_MM, -top - HEIGHT_MM + RING_MM - 0.01, -SLOT_STEP_MM)
@@ -191,27 +145,27 @@ def ring_slots(view: str, hair: list[Floats], anatomy: Anatomy) -> list[list[flo
     free = np.logical_and.reduce([apart(ring, RING_MM + RING_GAP_MM) for ring in hair])
     bodies = [np.array(body) for body in anatomy.bodies]
     bare = np.logical_and.reduce([apart(body, RING_MM) for body in bodies])
-    rows = np.stack([spots[:, 0], -spots[:, 1], np.where(bare, 0.0, 1.0)], 1)[free]
-    return [[round(x, 1), round(y, 1), int(covers)] for x, y, covers in rows.tolist()]
+    signs = np.where(free, np.where(bare, SLOT_SIGNS[1], SLOT_SIGNS[2]), SLOT_SIGNS[0])
+    rows = ["".join(row) for row in signs.reshape(len(vs), len(us)).tolist()]
+    return {"first": [float(us[0]), float(-vs[0])], "step": SLOT_STEP_MM, "rows": rows}
 
 
 def _markup(shapes: Iterable[Shape]) -> str:
     return "".join(f'<path class="{s.css}" d="{s.path}"/>' for s in shapes if s.path)
 
 
-def outline(name: str) -> dict[str, Any]:
+def outline(name: str, hairline: Hairline = AVERAGE) -> dict[str, Any]:
     """Everything of one bare view that svg.py needs."""
+    zones = zones_of(SHEET_HEAD, hairline)
     view, anatomy = view_of(name), ANATOMY[name]
     u, v = np.arange(-104, 104.1, STEP_MM), np.arange(-100, 100.1, STEP_MM)
     p, silhouette = surface_under(view, *np.meshgrid(u, v))
-    hair = SHEET_ZONES.hair(p)
+    hair = zones.hair(p)
     whole = silhouette
     if name == "front":
         cut = np.where(hair > -2, p[..., 2] - SIDEBURN_END_Z, 99.0)
         silhouette = np.minimum(silhouette, cut)
-    rings = {
-        zone: contours(u, v, np.minimum(SHEET_ZONES.inside(zone, p), silhouette)) for zone in ZONES
-    }
+    rings = {zone: contours(u, v, np.minimum(zones.inside(zone, p), silhouette)) for zone in ZONES}
     rings = {zone: found for zone, found in rings.items() if found}
     scalp = contours(u, v, np.minimum(hair, silhouette))
     bare: list[Floats] = []
@@ -247,20 +201,29 @@ def outline(name: str) -> dict[str, Any]:
     }
 
 
-def main() -> None:
-    """Write the outlines and their hash."""
-    views = {name: outline(name) for name in VIEWS}
+def built(hairline: Hairline) -> str:
+    """The five views with one hairline as JSON."""
+    views = {name: outline(name, hairline) for name in VIEWS}
     left = views["left"]["labels"].items()
     views["right"]["labels"] = {Zone(zone).mirrored.value: [-x, y] for zone, (x, y) in left}
     drawn = {
         "source": "python -m academy.craft.head.build_outlines",
         "licence": "BSD-3-Clause, with the project",
         "head": [SHEET_HEAD.length_mm, SHEET_HEAD.breadth_mm, SHEET_HEAD.tragion_top_mm],
+        "hairline": hairline.key,
         "views": views,
     }
-    text = json.dumps(drawn, separators=(",", ":")) + "\n"
-    OUTLINES_FILE.write_text(text, encoding="utf-8")
-    HASH_FILE.write_text(hashlib.sha256(text.encode()).hexdigest() + "\n", encoding="utf-8")
+    return json.dumps(drawn, separators=(",", ":")) + "\n"
+
+
+def main() -> None:
+    """Write the outlines of every hairline and their hashes."""
+    hashes = []
+    for hairline in HAIRLINES.values():
+        text, file = built(hairline), outlines_file(hairline.key)
+        file.write_text(text, encoding="utf-8")
+        hashes.append(f"{hashlib.sha256(text.encode()).hexdigest()}  {file.name}\n")
+    HASH_FILE.write_text("".join(hashes), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -117,7 +117,7 @@ def _ridge(zones: Zones) -> Border:
 
 def _section(pattern: str, name: str) -> BorderOf:
     def border(zones: Zones) -> Border:
-        for section in PATTERNS[pattern].sections(zones, None):
+        for section in PATTERNS[pattern].sections(zones):
             if section.name == name:
                 return section.border
         raise HeadError(f"The pattern “{pattern}” has no section “{name}”.")

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from academy.craft.head.arcs import cap_middle, crossing, folds_back, nearest_on_arc
 from academy.craft.head.shape import FEMALE_MEAN, HeadError, direction
 
 if TYPE_CHECKING:
@@ -25,7 +26,6 @@ BAND_MM = (10.0, 120.0)
 CLOSEST_MM = 3.0  # corners nearer to each other than this are one corner typed twice
 WIDEST_DEG = 85.0  # from the middle of the drawn section to its furthest corner
 
-_CENTRE_STEPS = 60
 _SMALL = 1e-9
 
 
@@ -133,22 +133,21 @@ class DrawnSection:
     def mirrored(self) -> DrawnSection:
         """The same section on the other side of the head."""
         corners = tuple((-azimuth, elevation) for azimuth, elevation in self.corners)
-        return DrawnSection(corners, self.band_mm, self.direction.mirrored, self.from_high)
+        # Lines from front to back are counted from the wearer's right, whichever side they lie.
+        swapped = self.direction is Direction.FRONT_TO_BACK
+        return DrawnSection(
+            corners, self.band_mm, self.direction.mirrored, self.from_high ^ swapped
+        )
 
     @cached_property
     def middle(self) -> Floats:
-        """Unit vector (3,) from the middle of the head to the middle of the section.
+        """Unit vector (3,) from the middle of the head to the middle of the section."""
+        return cap_middle(self._toward)
 
-        The middle of the smallest cap that holds all corners, found by steps towards the
-        corner that lies furthest.
-        """
-        toward = self._toward
-        middle = toward.mean(0)
-        for step in range(1, _CENTRE_STEPS):
-            far = toward[int(np.argmin(toward @ middle / max(np.linalg.norm(middle), _SMALL)))]
-            middle = middle + (far - middle) / (step + 1)
-        size = float(np.linalg.norm(middle))
-        return middle / size if size > _SMALL else toward[0]
+    def reach_rad(self, head: Head) -> float:
+        """The angle at the middle of the head that the section reaches from its own middle."""
+        half_band = (self.band_mm or 0.0) / 2 / float(head.radius(self.middle))
+        return float(np.arccos(np.clip(self._toward @ self.middle, -1, 1)).max()) + half_band
 
     def border(self, head: Head) -> Callable[[Floats], Floats]:
         """Distance inside the border in mm (...) for points (..., 3) of a head, positive inside.
@@ -205,7 +204,7 @@ class DrawnSection:
         closest = np.full(len(p), -np.inf)
         foot = np.zeros_like(p)
         for start, end in zip(*self._edges, strict=True):
-            on_edge = _nearest_on_arc(toward, start, end)
+            on_edge = nearest_on_arc(toward, start, end)
             cosine = np.einsum("ij,ij->i", on_edge, toward)
             nearer = cosine > closest
             closest = np.where(nearer, cosine, closest)
@@ -217,9 +216,9 @@ class DrawnSection:
             raise HeadError(
                 f"The section has {len(self.corners)} corners. Use {MOST_CORNERS} at most."
             )
-        if self.band_mm is None and len(self.corners) < 3:  # noqa: PLR2004  (a triangle)
+        if self.band_mm is None and len(self.corners) < 3:
             raise HeadError("A closed section needs at least three corners. Add the missing ones.")
-        if len(self.corners) < 2:  # noqa: PLR2004  (both ends of a line)
+        if len(self.corners) < 2:
             raise HeadError("A band needs a line of at least two points. Add the missing one.")
 
     def _check_apart(self) -> None:
@@ -237,12 +236,12 @@ class DrawnSection:
         count = len(corners)
         ends = np.roll(corners, -1, axis=0)
         for i in range(count):
-            if _folds_back(corners[i - 1], corners[i], ends[i]):
+            if folds_back(corners[i - 1], corners[i], ends[i]):
                 raise HeadError(
                     f"The border runs back over itself at corner {i + 1}. Move that corner."
                 )
             for j in range(i + 2, count - (i == 0)):
-                if _cross(corners[i], ends[i], corners[j], ends[j]):
+                if crossing(corners[i], ends[i], corners[j], ends[j]):
                     raise HeadError(
                         f"The border crosses itself: the line from corner {i + 1} meets the line "
                         f"from corner {j + 1}. Give the corners in order round the section."
@@ -256,7 +255,7 @@ def _corner(azimuth_deg: float, elevation_deg: float) -> tuple[float, float]:
     """A corner to two decimals, its azimuth brought to -180..180."""
     if not (math.isfinite(azimuth_deg) and math.isfinite(elevation_deg)):
         raise HeadError("A corner is two numbers in degrees, for example 120 and 50.")
-    if abs(elevation_deg) > 90:  # noqa: PLR2004  (straight up or down)
+    if abs(elevation_deg) > 90:
         raise HeadError(
             f"An elevation of {elevation_deg:g} degrees is beyond straight up or down. "
             "Give -90 to 90 degrees, for example 50."
@@ -272,37 +271,4 @@ def _is_number(value: object) -> bool:
 def _is_pair(value: object) -> bool:
     if not isinstance(value, Sequence) or isinstance(value, str):
         return False
-    return len(value) == 2 and all(_is_number(part) for part in value)  # noqa: PLR2004
-
-
-def _nearest_on_arc(toward: Floats, start: Floats, end: Floats) -> Floats:
-    """Unit vectors (n, 3) on the arc from start to end nearest to the unit vectors (n, 3)."""
-    normal = np.cross(start, end)
-    normal /= np.linalg.norm(normal)
-    foot = toward - (toward @ normal)[:, None] * normal
-    size = np.linalg.norm(foot, axis=1, keepdims=True)
-    foot = foot / np.maximum(size, _SMALL)
-    between = (foot @ np.cross(normal, start) >= 0) & (foot @ np.cross(end, normal) >= 0)
-    nearer_end = np.where((toward @ start > toward @ end)[:, None], start, end)
-    return np.where((between & (size[:, 0] > _SMALL))[:, None], foot, nearer_end)
-
-
-def _side(a: Floats, b: Floats, c: Floats) -> float:
-    return float((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
-
-
-def _cross(a: Floats, b: Floats, c: Floats, d: Floats) -> bool:
-    """Whether two straight pieces share a point."""
-    one, two, three, four = _side(a, b, c), _side(a, b, d), _side(c, d, a), _side(c, d, b)
-    if one == two == 0:  # all on one line
-        low, high = np.minimum(a, b), np.maximum(a, b)
-        return bool((np.maximum(c, d) >= low).all() and (np.minimum(c, d) <= high).all())
-    return one * two <= 0 and three * four <= 0
-
-
-def _folds_back(before: Floats, corner: Floats, after: Floats) -> bool:
-    """Whether the border turns straight back at a corner."""
-    one, two = before - corner, after - corner
-    size = float(np.linalg.norm(one) * np.linalg.norm(two))
-    turned = abs(float(one[0] * two[1] - one[1] * two[0]))
-    return turned < 1e-3 * size and float(one @ two) > 0
+    return len(value) == 2 and all(_is_number(part) for part in value)

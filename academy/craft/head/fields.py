@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
@@ -12,6 +13,10 @@ if TYPE_CHECKING:
 
 _RING_POINTS = 241
 _EAR_POINTS = 121
+_RAY_STEPS = 14  # the first and last planes of a family cut small rings, far from where rays begin
+_REACH = 0.9999  # of the way to the outermost planes
+_FACING_GRIDS = ((180.0, 90.0), (4.0, 4.0), (0.4, 0.4))  # half widths in degrees
+_FACING_POINTS = (91, 46)
 
 
 class Field(Protocol):
@@ -51,22 +56,85 @@ class Horizontal:
 
 @dataclass(frozen=True)
 class EarToEar:
-    """Lines from ear to ear; the level is the backward tilt of their plane in degrees."""
+    """Lines from ear to ear; the level is the backward tilt of their plane in degrees.
+
+    `all_round` goes on from the neck to below the chin and ends every line at the axis through
+    the ears, so that each place of the head lies on one line only.
+    """
 
     head: Head
+    all_round: bool = False
 
     def lines(self, levels: Floats) -> Floats:
         """Curves (levels, points, 3) from the left ear over the head to the right ear."""
+        if self.all_round:
+            return self.head.ear_plane_curve(levels, _EAR_POINTS, beyond=0.0)
         return self.head.ear_plane_curve(levels, _EAR_POINTS)
 
     def spread(self, p: Floats) -> Floats:
         """Millimetres along the surface for one degree of tilt."""
         y, z = p[..., 1] - self.head.tragion_y, p[..., 2] - self.head.tragion_z
-        rho = np.hypot(y, z)
+        rho = np.maximum(np.hypot(y, z), 1e-9)  # the lines meet at the ears
         normal = self.head.normal(p)
         across = (normal[..., 1] * -z + normal[..., 2] * y) / rho
         return np.asarray(np.radians(rho / np.sqrt(np.maximum(1 - across**2, 1e-9))))
 
     def limits(self) -> tuple[float, float]:
         """From the face to the neck."""
-        return -89.0, 89.0
+        return (-120.0, 170.0) if self.all_round else (-89.0, 89.0)
+
+
+@dataclass(frozen=True)
+class Planes:
+    """Lines in parallel planes; the level is the distance in mm along `normal`, a unit vector.
+
+    Rings run around the head and are opened opposite to `middle`, the direction in which the
+    section lies, so that a section there is never cut by the opening; at the middle they run
+    along `along`.
+    """
+
+    head: Head
+    normal: tuple[float, float, float]
+    middle: tuple[float, float, float]
+    along: tuple[float, float, float]
+
+    def lines(self, levels: Floats) -> Floats:
+        """Rings (levels, points, 3) around the head."""
+        normal = np.array(self.normal)
+        low, high = _facing(self.head, self.normal)
+        share = (levels - normal @ low) / (normal @ (high - low))
+        inside = low + share[:, None] * (high - low)
+        first = np.array(self.middle) - (normal @ np.array(self.middle)) * normal
+        first /= np.linalg.norm(first)
+        second = np.cross(normal, first)
+        second *= 1.0 if second @ np.array(self.along) >= 0 else -1.0
+        turn = np.linspace(-np.pi, np.pi, _RING_POINTS)[:, None]
+        toward = np.cos(turn) * first + np.sin(turn) * second
+        return self.head.ray(inside[:, None], toward, steps=_RAY_STEPS)
+
+    def spread(self, p: Floats) -> Floats:
+        """Millimetres along the surface for one millimetre between planes."""
+        across = self.head.normal(p) @ np.array(self.normal)
+        return np.asarray(1 / np.sqrt(np.maximum(1 - across**2, 1e-9)))
+
+    def limits(self) -> tuple[float, float]:
+        """Just inside the two planes that touch the head."""
+        low, high = (float(np.array(self.normal) @ end) for end in _facing(self.head, self.normal))
+        middle, half = (low + high) / 2, (high - low) / 2
+        return middle - _REACH * half, middle + _REACH * half
+
+
+@lru_cache(maxsize=64)
+def _facing(head: Head, normal: tuple[float, float, float]) -> tuple[Floats, Floats]:
+    """The surface points (3,) furthest against and along a direction, on ever finer grids."""
+    ends = []
+    for sign in (-1.0, 1.0):
+        azimuth, elevation = 0.0, 0.0
+        for across, up in _FACING_GRIDS:
+            a = (azimuth + np.linspace(-across, across, _FACING_POINTS[0]))[:, None]
+            e = np.clip(elevation + np.linspace(-up, up, _FACING_POINTS[1]), -90.0, 90.0)
+            p = head.surface(a, e)
+            i, j = np.unravel_index(int((sign * (p @ np.array(normal))).argmax()), p.shape[:2])
+            azimuth, elevation = float(a[i, 0]), float(e[j])
+        ends.append(head.surface(azimuth, elevation))
+    return ends[0], ends[1]

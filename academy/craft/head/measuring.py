@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from academy.craft.head.drawn_laying import drawn_outline
 from academy.craft.head.lines import clipped, length_mm
 from academy.craft.head.sectioning import Section, pattern_of
-from academy.craft.head.zones import Zone, zones_of
+from academy.craft.head.zones import Hairline, Zone, zones_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from academy.craft.head.drawn import DrawnSection
     from academy.craft.head.shape import Floats, Head
 
 _LEVELS = 72
@@ -34,15 +36,21 @@ class Measured:
 
 
 @lru_cache(maxsize=64)
-def measured_sections(pattern: str, zone: Zone | None, head: Head) -> tuple[Measured, ...]:
-    """The sections of a pattern on one head, in laying order."""
-    chosen = pattern_of(pattern, zone)
+def measured_sections(
+    pattern: str, zone: Zone | None, head: Head, hairline: Hairline, drawn: DrawnSection | None
+) -> tuple[Measured, ...]:
+    """The sections of a pattern on one head with one hairline, in laying order."""
+    chosen = pattern_of(pattern, zone, drawn)
     measured = []
-    for section in chosen.sections(zones_of(head), zone):
-        # The border of a single zone may run along the lines: a whole step of the level would
-        # be gained or lost there, so the steps are laid between the zone's own ends.
-        low, high = _occupied(section) if chosen.needs_zone else section.field.limits()
-        measured.append(_measure(section, low, high))
+    for section in chosen.sections(zones_of(head, hairline), zone, drawn):
+        # The border of a single zone or a drawn section may run along the lines: a whole step of
+        # the level would be gained or lost there, so the steps are laid between its own ends.
+        own_ends = chosen.needs_zone or chosen.needs_drawn
+        low, high = _occupied(section) if own_ends else section.field.limits()
+        found = _measure(section, low, high)
+        if drawn is not None:
+            found = replace(found, outline=drawn_outline(drawn, head, section.border))
+        measured.append(found)
     return tuple(measured)
 
 

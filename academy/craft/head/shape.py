@@ -8,16 +8,18 @@ left-handed, so mind the order in cross products. Azimuth 0 is the front, +90 th
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from academy.craft.head.lines import clipped_longest, length_mm
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 Floats: TypeAlias = NDArray[np.float64]
 
@@ -224,14 +226,16 @@ class Head:
             rho = reach * (side * (1 - lean * rho) ** -n + along) ** (-1 / n)
         return np.stack([rho * sin, rho * cos, np.broadcast_to(z, rho.shape)], -1)
 
-    def ear_plane_curve(self, back_tilt_deg: ArrayLike, count: int) -> Floats:
+    def ear_plane_curve(
+        self, back_tilt_deg: ArrayLike, count: int, *, beyond: float = 0.2
+    ) -> Floats:
         """Curves (..., count, 3) from the left ear over the head to the right ear.
 
         Each lies in a plane through the line between the tragions; 0 is upright, positive tilts
-        lean backwards.
+        lean backwards. `beyond` is how far they run on below that line, in radians.
         """
         tilt = np.radians(np.asarray(back_tilt_deg, float))[..., None]
-        along = np.linspace(-0.2, np.pi + 0.2, count)
+        along = np.linspace(-beyond, np.pi + beyond, count)
         x, y, z = np.broadcast_arrays(
             np.cos(along) + 0 * tilt,
             -np.sin(along) * np.sin(tilt),

@@ -13,7 +13,7 @@ from academy.craft.head.outlines import Outline, outlines
 from academy.craft.head.sheet import VIEW_TITLES, VIEWS, view_of
 from academy.craft.head.svg_faults import Fault, fault_layer
 from academy.craft.head.svg_foils import foil_layer, numbers_seen, section_layer
-from academy.craft.head.zones import ZONES, Zone
+from academy.craft.head.zones import AVERAGE, ZONES, Zone
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -67,7 +67,7 @@ def view_svg(view: str, drawing: Drawing, *, small: bool = False) -> str:
     words, numbers or fine lines, and faults as dots only.
     """
     view_of(view)
-    shape = outlines()[view]
+    shape = outlines(drawing.plan.hairline.key if drawing.plan else AVERAGE.key)[view]
     layers = shape.small if small else shape.large
     parts = [layers.under, _zone_layer(layers.zones, drawing), layers.over]
     if drawing.plan:

@@ -208,7 +208,7 @@ class Zones:
         return {zone: cm2 / self.scalp_cm2 for zone, cm2 in self.areas.items()}
 
     def hairline_mm(self, p: Floats) -> Floats:
-        """Straight distance (...) in mm from points (..., 3) to the nearest part of the hairline."""
+        """Straight distance (...) in mm from points (..., 3) to the nearest of the hairline."""
         edge = self.hairline.curve(self.head, np.arange(-180.0, 180.0, _EDGE_STEP_DEG))
         gaps = [
             ((part[:, None] - edge) ** 2).sum(-1).min(-1)

@@ -9,7 +9,9 @@ from academy.craft.head.sectioning import PATTERNS, FoilSettings
 from academy.craft.head.shape import FEMALE_MEAN, HeadError
 from academy.craft.head.zones import ZONES, Zone, zones_of
 
-WHOLE = [key for key, pattern in PATTERNS.items() if not pattern.needs_zone]
+WHOLE = [
+    key for key, pattern in PATTERNS.items() if not (pattern.needs_zone or pattern.needs_drawn)
+]
 FOILED = [key for key in WHOLE if PATTERNS[key].foils]
 
 

@@ -1,0 +1,60 @@
+"""Arcs between directions, and pieces of straight lines on a plane."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from academy.craft.head.shape import Floats
+
+_SMALL = 1e-9
+_MIDDLE_STEPS = 200
+_STRAIGHT_BACK = 1e-3  # sine of the angle under which a line counts as running back over itself
+
+
+def cap_middle(toward: Floats) -> Floats:
+    """The middle (3,), a unit vector, of about the smallest cap that holds unit vectors (n, 3).
+
+    By ever smaller steps towards the vector that lies furthest off.
+    """
+    middle = toward.mean(0)
+    for step in range(2, _MIDDLE_STEPS):
+        far = toward[int((toward @ middle).argmin())]
+        middle = middle + (far - middle) / step
+    size = float(np.linalg.norm(middle))
+    return np.asarray(middle / size if size > _SMALL else toward[0])
+
+
+def nearest_on_arc(toward: Floats, start: Floats, end: Floats) -> Floats:
+    """Unit vectors (n, 3) on the arc from start to end nearest to the unit vectors (n, 3)."""
+    normal = np.cross(start, end)
+    normal /= np.linalg.norm(normal)
+    foot = toward - (toward @ normal)[:, None] * normal
+    size = np.linalg.norm(foot, axis=1, keepdims=True)
+    foot = foot / np.maximum(size, _SMALL)
+    between = (foot @ np.cross(normal, start) >= 0) & (foot @ np.cross(end, normal) >= 0)
+    nearer_end = np.where((toward @ start > toward @ end)[:, None], start, end)
+    return np.where((between & (size[:, 0] > _SMALL))[:, None], foot, nearer_end)
+
+
+def _side(a: Floats, b: Floats, c: Floats) -> float:
+    return float((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
+
+
+def crossing(a: Floats, b: Floats, c: Floats, d: Floats) -> bool:
+    """Whether two straight pieces share a point."""
+    one, two, three, four = _side(a, b, c), _side(a, b, d), _side(c, d, a), _side(c, d, b)
+    if one == two == 0:  # all on one line
+        low, high = np.minimum(a, b), np.maximum(a, b)
+        return bool((np.maximum(c, d) >= low).all() and (np.minimum(c, d) <= high).all())
+    return one * two <= 0 and three * four <= 0
+
+
+def folds_back(before: Floats, corner: Floats, after: Floats) -> bool:
+    """Whether the border turns straight back at a corner."""
+    one, two = before - corner, after - corner
+    size = float(np.linalg.norm(one) * np.linalg.norm(two))
+    turned = abs(float(one[0] * two[1] - one[1] * two[0]))
+    return turned < _STRAIGHT_BACK * size and float(one @ two) > 0
