@@ -16,6 +16,7 @@ from academy.craft.head.shape import HeadError
 from academy.craft.head.svg import VIEW_TITLES, Drawing, view_svgs
 from academy.craft.head.zones import ZONES, Zone
 from academy.curriculum.content import ModuleContent, SheetContent, SheetKind
+from academy.curriculum.content.sheets import CUSTOM, drawn_section
 from academy.curriculum.rows import sheet_of
 from academy.web.numbers import write_figure
 
@@ -91,8 +92,9 @@ def draw_sheet(sheet: SheetContent, judged: tuple[Zone, ...] = ()) -> SheetDrawi
         return _zones_sheet(sheet, judged)
     try:
         settings = _settings(sheet)
-        laid = plan(sheet.pattern, settings, zone=sheet.zone)
-        expected = foil_range(sheet.pattern, settings, zone=sheet.zone)
+        drawn = drawn_section(sheet.drawn) if sheet.pattern == CUSTOM else None
+        laid = plan(sheet.pattern, settings, zone=sheet.zone, drawn=drawn)
+        expected = foil_range(sheet.pattern, settings, zone=sheet.zone, drawn=drawn)
     except HeadError as error:
         return SheetDrawing(title_of(sheet), sheet.note, sheet.to_confirm, problem=str(error))
     return SheetDrawing(

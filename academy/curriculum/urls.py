@@ -2,7 +2,16 @@ from __future__ import annotations
 
 from django.urls import path
 
-from academy.curriculum.views import drafts, house, labels, mixing, modules, publishing, versions
+from academy.curriculum.views import (
+    drafts,
+    house,
+    labels,
+    mixing,
+    modules,
+    planner,
+    publishing,
+    versions,
+)
 
 app_name = "curriculum"
 urlpatterns = [
@@ -12,6 +21,9 @@ urlpatterns = [
     path("house-rules/", house.rule_list, name="rule-list"),
     path("house-rules/<str:group>/", house.rule_change, name="rule-change"),
     path("mixture/", mixing.mixture, name="mixture"),
+    path("planner/", planner.planner, name="planner"),
+    path("planner/print/", planner.planner_print, name="planner-print"),
+    path("planner/save/", planner.planner_save, name="planner-save"),
     path("labels/", labels.label_list, name="label-list"),
     path("labels/new/", labels.label_new, name="label-new"),
     path("labels/<token:token>/", labels.label_edit, name="label-edit"),

@@ -15,6 +15,7 @@ from academy.curriculum.content.shape import (
     SheetContent,
     SheetKind,
 )
+from academy.curriculum.content.sheets import drawn_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -187,6 +188,7 @@ def _sheet_facts(sheet: SheetContent) -> dict[str, str]:
     }
     return {
         **{name: f"{_number(size)} mm" if size is not None else "" for name, size in sizes.items()},
+        "drawn": drawn_words(sheet.drawn),
         "note": sheet.note,
         "to be confirmed": _yes(sheet.to_confirm),
     }

@@ -43,7 +43,7 @@ LONGEST: Mapping[type, Mapping[str, int]] = {
     FaultContent: {"fault": 160, "cause": 240},
     CriterionContent: {"code": 8, "title": 160, "must_pass_reason": 200},
     TargetLine: {"tag": 40},
-    SheetContent: {"pattern": 20, "note": 200},
+    SheetContent: {"pattern": 20, "drawn": 1200, "note": 200},
 }
 LONGEST_LEVEL = 240
 

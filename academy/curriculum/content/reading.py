@@ -187,6 +187,7 @@ def _sheet(table: _Table) -> SheetContent:
         kind=table.choice("kind", SheetKind, SheetKind.ZONES),
         pattern=table.text("pattern"),
         zone=table.maybe("zone", Zone),
+        drawn=table.text("drawn"),
         depth_mm=table.number("depth_mm"),
         left_mm=table.number("left_mm"),
         stitch_mm=table.number("stitch_mm"),

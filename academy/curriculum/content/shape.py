@@ -108,13 +108,15 @@ class TargetLine:
 class SheetContent:
     """One head sheet of an assessed head.
 
-    All sizes are millimetres. `zone` is set for the pattern `one_panel` only. `stitch_mm` and
-    `gap_mm` are set together for a weave and empty for whole slices and for partings without foils.
+    All sizes are millimetres. `zone` is set for the pattern `one_panel` only, `drawn` for an own
+    pattern only: the text of `DrawnSection.to_data`. `stitch_mm` and `gap_mm` are set together for
+    a weave and empty for whole slices and for partings without foils.
     """
 
     kind: SheetKind
     pattern: str = ""
     zone: Zone | None = None
+    drawn: str = ""
     depth_mm: Decimal | None = None
     left_mm: Decimal | None = None
     stitch_mm: Decimal | None = None

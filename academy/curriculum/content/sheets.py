@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING
 
+from academy.craft.head.drawn import DrawnSection
+from academy.craft.head.foils import pattern_zones
+from academy.craft.head.shape import HeadError
 from academy.craft.head.zones import Zone
 from academy.curriculum.content.limits import within
 from academy.curriculum.content.shape import ModuleContent, Problem, SheetContent, SheetKind
@@ -26,7 +30,7 @@ _SIDES = frozenset({Zone.SIDE_LEFT, Zone.SIDE_RIGHT})
 _TOP = frozenset({Zone.FRINGE, Zone.TOP, Zone.CROWN})
 
 # Trade page 2.9: the zones of which a pattern covers at least 10 % (computed on the head model).
-# `one_panel` covers the zone it names.
+# `one_panel` covers the zone it names, an own pattern what is drawn.
 PATTERN_ZONES: Mapping[str, frozenset[Zone]] = {
     "quarters": _ALL,
     "full_head": _ALL,
@@ -36,7 +40,9 @@ PATTERN_ZONES: Mapping[str, frozenset[Zone]] = {
     "horseshoe": _TOP,
     "face_frame": frozenset({Zone.FRINGE, Zone.TOP}) | _SIDES,
     "one_panel": frozenset(),
+    "custom": frozenset(),
 }
+CUSTOM = "custom"
 LINES_ONLY = frozenset({"quarters"})
 
 
@@ -63,11 +69,50 @@ def _covered(sheet: SheetContent) -> frozenset[Zone]:
         return _ALL
     if sheet.zone is not None:
         return frozenset({sheet.zone})
+    if sheet.pattern == CUSTOM:
+        return _drawn_zones(sheet.drawn)
     return PATTERN_ZONES.get(sheet.pattern, frozenset())
 
 
+def drawn_section(text: str) -> DrawnSection:
+    """An own pattern from its text; HeadError where there is none or it cannot be laid."""
+    if not text:
+        raise HeadError("An own pattern is drawn first. Draw it in the planner and save it here.")
+    try:
+        data = json.loads(text)
+    except ValueError:
+        raise HeadError("This own pattern cannot be read. Draw it again in the planner.") from None
+    return DrawnSection.from_data(data)
+
+
+def drawn_text(section: DrawnSection) -> str:
+    """An own pattern as one line of text; `drawn_section` reads it back."""
+    return json.dumps(section.to_data(), sort_keys=True, separators=(",", ":"))
+
+
+def drawn_words(text: str) -> str:
+    """An own pattern in words, so that two of them can be told apart; "" where there is none."""
+    if not text:
+        return ""
+    try:
+        section = drawn_section(text)
+    except HeadError as error:
+        return str(error)
+    corners = ", ".join(f"{azimuth:g} {elevation:g}" for azimuth, elevation in section.corners)
+    shape = "an area" if section.band_mm is None else f"a band of {section.band_mm:g} mm"
+    end = "high" if section.from_high else "low"
+    return f"{shape} through {corners}; partings {section.direction.words}, from the {end} end"
+
+
+def _drawn_zones(text: str) -> frozenset[Zone]:
+    try:
+        return frozenset(pattern_zones(CUSTOM, drawn=drawn_section(text)))
+    except HeadError:
+        return frozenset()
+
+
 def _zones_sheet(path: str, sheet: SheetContent) -> Iterator[Problem]:
-    for name in ("pattern", "zone", *SIZES):
+    for name in ("pattern", "zone", "drawn", *SIZES):
         if getattr(sheet, name):
             yield Problem(f"{path}.{name}", "A sheet of zones only has no pattern and no sizes.")
 
@@ -83,6 +128,7 @@ def _pattern_sheet(path: str, sheet: SheetContent) -> Iterator[Problem]:
         )
     if (sheet.pattern == "one_panel") != (sheet.zone is not None):
         yield Problem(f"{path}.zone", "Name the zone for one panel, and only there.")
+    yield from _drawn(path, sheet)
     for name, (words, low, high) in SIZES.items():
         size = getattr(sheet, name)
         if size is not None:
@@ -90,6 +136,17 @@ def _pattern_sheet(path: str, sheet: SheetContent) -> Iterator[Problem]:
     if sheet.depth_mm is None:
         yield Problem(f"{path}.depth_mm", "A pattern needs a section depth, for example 5 mm.")
     yield from _foil_sizes(path, sheet)
+
+
+def _drawn(path: str, sheet: SheetContent) -> Iterator[Problem]:
+    if sheet.pattern != CUSTOM:
+        if sheet.drawn:
+            yield Problem(f"{path}.pattern", "What is drawn belongs to an own pattern only.")
+        return
+    try:
+        drawn_section(sheet.drawn)
+    except HeadError as error:
+        yield Problem(f"{path}.pattern", str(error))
 
 
 def _foil_sizes(path: str, sheet: SheetContent) -> Iterator[Problem]:

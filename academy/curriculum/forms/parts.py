@@ -222,6 +222,9 @@ class SheetForm(PartForm):
         choices=[("", _("none")), *ZONE_WORDS.items()],
         required=False,
     )
+    drawn = forms.CharField(
+        max_length=LONGEST[SheetContent]["drawn"], required=False, widget=forms.HiddenInput
+    )
     depth_mm = _size("depth_mm")
     left_mm = _size("left_mm")
     stitch_mm = _size("stitch_mm")
@@ -244,6 +247,7 @@ class SheetForm(PartForm):
             "kind": item.kind.value,
             "pattern": item.pattern,
             "zone": item.zone.value if item.zone else "",
+            "drawn": item.drawn,
             "note": item.note,
             "to_confirm": item.to_confirm,
             **{name: getattr(item, name) for name in SIZES},

@@ -145,6 +145,8 @@ class Sheet(FrozenModel):
     kind = models.CharField(max_length=7, choices=choices(SheetKind))
     pattern = models.CharField(max_length=20, blank=True)
     zone = models.CharField(max_length=10, blank=True, choices=choices(Zone))
+    # An own pattern as `academy.craft.head.drawn.DrawnSection` writes it.
+    drawn = models.TextField(max_length=1200, blank=True)
     depth_mm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     left_mm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     stitch_mm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)

@@ -15,11 +15,13 @@ from academy.curriculum.services.house import make_rule_set
 from academy.curriculum.services.labels import enter_label
 from academy.curriculum.services.loading import Loaded, load_awards, load_modules
 from academy.curriculum.services.publishing import publish_version, retire_version
+from academy.curriculum.services.sheets import add_sheet
 
 __all__ = [
     "CurriculumError",
     "Loaded",
     "StaleDraftError",
+    "add_sheet",
     "discard_draft",
     "enter_label",
     "load_awards",

@@ -48,6 +48,9 @@ PAGES: dict[str, dict[str, int]] = {
     "rule-list": READ,
     "label-list": READ,
     "mixture": READ,
+    "planner": READ,
+    "planner-print": READ,
+    "planner-save": POST_ONLY,
     "module-start": WRITE,
     "draft-start": POST_ONLY,
     "draft-edit": WRITE,
@@ -122,7 +125,7 @@ def test_people_of_another_academy_are_told_nothing(
     signed_in: Callable[[Person], Client],
 ) -> None:
     client = signed_in(make_member(Role.EDUCATOR, academy=other_academy))
-    expected = {name: 405 if name == "draft-start" else 404 for name in urls}
+    expected = {name: 405 if PAGES[name] is POST_ONLY else 404 for name in urls}
     assert {name: client.get(url).status_code for name, url in urls.items()} == expected
 
 
