@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
+from academy.craft.head.lines import nearest_mm
 from academy.craft.head.shape import Floats, azimuth_elevation
 
 if TYPE_CHECKING:
@@ -67,9 +68,8 @@ def _front_distances(zones: Zones) -> Floats:
     """Distances on a grid of the left side: rows by azimuth from 0, columns by elevation."""
     azimuth = np.arange(0.0, _TABLE_END_DEG + 0.1, _TABLE_STEP_DEG)[:, None]
     elevation = np.arange(_TABLE_LOW_DEG, 90.1, _TABLE_STEP_DEG)
-    p = zones.head.surface(azimuth, elevation)[..., None, :]
     edge = zones.hairline.curve(zones.head, np.linspace(0.0, 84.0, 85))
-    return np.asarray(np.sqrt(((p - edge) ** 2).sum(-1).min(-1)))
+    return nearest_mm(zones.head.surface(azimuth, elevation), edge)
 
 
 def diamond_border(zones: Zones) -> Border:

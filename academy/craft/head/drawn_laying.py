@@ -24,7 +24,7 @@ def drawn_field(drawn: DrawnSection, head: Head) -> Field:
     """The lines along which a section is parted."""
     x, y, z = drawn.middle.tolist()
     if drawn.direction is Direction.LEVEL:
-        return Horizontal(head, behind=y < 0)
+        return Horizontal.behind(head) if y < 0 else Horizontal(head)
     if drawn.direction is Direction.EAR_TO_EAR:
         return EarToEar(head, all_round=True)
     if drawn.direction is Direction.FRONT_TO_BACK:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 _RING_POINTS = 241
 _EAR_POINTS = 121
-_RAY_STEPS = 14  # the first and last planes of a family cut small rings, far from where rays begin
+_RAY_STEPS = 9  # the first and last planes of a family cut small rings, so more than usual
 _REACH = 0.9999  # of the way to the outermost planes
 _FACING_GRIDS = ((180.0, 90.0), (4.0, 4.0), (0.4, 0.4))  # half widths in degrees
 _FACING_POINTS = (91, 46)
@@ -34,15 +34,36 @@ class Field(Protocol):
 
 @dataclass(frozen=True)
 class Horizontal:
-    """Lines of equal height; the level is z in mm. `behind` opens the ring at the front."""
+    """Lines of equal height; the level is z in mm.
+
+    They begin at the azimuth `first_deg` and run over `turn_deg` towards the wearer's right, by
+    default all round from the back.
+    """
 
     head: Head
-    behind: bool = False
+    first_deg: float = 180.0
+    turn_deg: float = 360.0
+
+    @classmethod
+    def left(cls, head: Head) -> Horizontal:
+        """The wearer's left half, from the back to the front."""
+        return cls(head, 180.0, 180.0)
+
+    @classmethod
+    def right(cls, head: Head) -> Horizontal:
+        """The wearer's right half, from the front to the back."""
+        return cls(head, 0.0, 180.0)
+
+    @classmethod
+    def behind(cls, head: Head) -> Horizontal:
+        """All round, opened at the front."""
+        return cls(head, 360.0)
 
     def lines(self, levels: Floats) -> Floats:
-        """Rings (levels, points, 3) from back to back, or from front to front with `behind`."""
-        first = 360.0 if self.behind else 180.0
-        return self.head.ring(levels[:, None], np.linspace(first, first - 360.0, _RING_POINTS))
+        """Lines (levels, points, 3), the azimuth falling."""
+        count = round((_RING_POINTS - 1) * self.turn_deg / 360) + 1
+        azimuth = np.linspace(self.first_deg, self.first_deg - self.turn_deg, count)
+        return self.head.ring(levels[:, None], azimuth)
 
     def spread(self, p: Floats) -> Floats:
         """Millimetres along the surface for one millimetre of height."""

@@ -15,6 +15,18 @@ def length_mm(points: NDArray[np.float64]) -> float:
     return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum()) if len(points) > 1 else 0.0
 
 
+def lengths(v: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Lengths (...) of vectors (..., d); for few axes far quicker than numpy's norm."""
+    return np.asarray(np.sqrt(np.einsum("...i,...i", v, v)))
+
+
+def nearest_mm(points: NDArray[np.float64], line: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Straight distance (...) from points (..., d) to the nearest point of a line (n, d)."""
+    # |p - q|² = |p|² - 2 p·q + |q|²: one product of matrices, exact to some 1e-6 mm.
+    square = (line**2).sum(-1) - 2 * points @ line.T
+    return np.asarray(np.sqrt(np.maximum(square.min(-1) + (points**2).sum(-1), 0.0)))
+
+
 def along_mm(points: NDArray[np.float64]) -> NDArray[np.float64]:
     """Distance (n,) from the first point along the line to every point."""
     return np.concatenate([np.zeros(1), np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from academy.craft.head.drawn_laying import drawn_outline
-from academy.craft.head.lines import clipped, length_mm
+from academy.craft.head.lines import lengths
+from academy.craft.head.runs import Runs, runs_of
 from academy.craft.head.sectioning import Section, pattern_of
 from academy.craft.head.zones import Hairline, Zone, zones_of
 
@@ -64,9 +65,13 @@ def _measure(section: Section, low: float, high: float) -> Measured:
     levels = (low + high) / 2 + (high - low) / 2 * np.sin(turn)  # close together at both ends
     lines = section.field.lines((levels[1:] + levels[:-1]) / 2)
     keep = section.border(lines)
-    step = np.linalg.norm(np.diff(lines, axis=1), axis=2)
+    step = lengths(np.diff(lines, axis=1))
     inside = _share_inside(keep[:, :-1], keep[:, 1:]) * step
-    spread = section.field.spread(lines)
+    needed = np.zeros(keep.shape, bool)  # both ends of every piece that lies inside
+    needed[:, :-1] = inside > 0
+    needed[:, 1:] |= inside > 0
+    spread = np.zeros(keep.shape)
+    spread[needed] = section.field.spread(lines[needed])
     length = inside.sum(1)
     strip_mm2 = (inside * (spread[:, 1:] + spread[:, :-1]) / 2).sum(1) * np.diff(levels)
     gain = np.divide(strip_mm2, length, out=np.zeros_like(strip_mm2), where=length > 1.0)
@@ -100,19 +105,22 @@ def _occupied(section: Section) -> tuple[float, float]:
 
 def _outline(lines: Floats, keep: Floats) -> Floats:
     """The border of a section from its part of every line: up one set of ends, down the other."""
-    parts = [
-        runs for line, inside in zip(lines, keep, strict=True) if (runs := clipped(line, inside))
-    ]
-    if not parts:
+    runs = runs_of(lines, keep)
+    if not len(runs.row):
         return np.zeros((0, 3))
-    up, down = [runs[-1][-1:] for runs in parts], [runs[0][:1] for runs in parts[::-1]]
-    return np.concatenate([_cap(parts[0]), *up, _cap(parts[-1])[::-1], *down])
+    opens = np.flatnonzero(np.diff(runs.row, prepend=-1))  # the first run of every line
+    closes = np.append(opens[1:], len(runs.row)) - 1
+    up, down = runs.ends[closes], runs.starts[opens[::-1]]
+    low, high = _cap(runs, opens[0], closes[0]), _cap(runs, opens[-1], closes[-1])
+    return np.concatenate([low, up, high[::-1], down])
 
 
-def _cap(runs: list[Floats]) -> Floats:
+def _cap(runs: Runs, first: int, last: int) -> Floats:
     """The first or last line of a section, straight where the section comes to a point."""
-    longest = max(runs, key=length_mm)
-    return longest if length_mm(longest) > _TIP_MM else longest[[0, -1]]
+    longest = first + int(runs.length_mm[first : last + 1].argmax())
+    if runs.length_mm[longest] > _TIP_MM:
+        return runs.polyline(longest)
+    return np.stack([runs.starts[longest], runs.ends[longest]])
 
 
 def _share_inside(a: Floats, b: Floats) -> Floats:

@@ -134,24 +134,23 @@ def _top(zones: Zones) -> Section:
 
 def _full_head(zones: Zones, *_: object) -> tuple[Section, ...]:
     """Four quarters by the midline and the ear line; back first, each from the bottom up."""
-    before, behind = Horizontal(zones.head), Horizontal(zones.head, behind=True)
+    on_left, on_right = Horizontal.left(zones.head), Horizontal.right(zones.head)
     back = outside(zones.front)
     return (
-        Section("back left", behind, every(back, left, zones.hair)),
-        Section("back right", behind, every(back, right, zones.hair)),
-        Section("front left", before, every(zones.front, left, zones.hair)),
-        Section("front right", before, every(zones.front, right, zones.hair)),
+        Section("back left", on_left, every(back, left, zones.hair)),
+        Section("back right", on_right, every(back, right, zones.hair)),
+        Section("front left", on_left, every(zones.front, left, zones.hair)),
+        Section("front right", on_right, every(zones.front, right, zones.hair)),
     )
 
 
 def _half_head(zones: Zones, *_: object) -> tuple[Section, ...]:
     """Crown from the back up, both sides from the bottom up, the top from the ear line forward."""
-    level, below = Horizontal(zones.head), outside(zones.above_ridge)
-    side = every(below, zones.front, zones.hair)
+    side = every(outside(zones.above_ridge), zones.front, zones.hair)
     return (
         _crown(zones),
-        Section("left side", level, every(side, left)),
-        Section("right side", level, every(side, right)),
+        Section("left side", Horizontal.left(zones.head), every(side, left)),
+        Section("right side", Horizontal.right(zones.head), every(side, right)),
         _top(zones),
     )
 
@@ -181,10 +180,10 @@ def _face_frame(zones: Zones, *_: object) -> tuple[Section, ...]:
 
 
 def _both_sides(zones: Zones, band: Border, name: str) -> tuple[Section, ...]:
-    level = Horizontal(zones.head)
+    front = every(band, zones.front, zones.hair)
     return (
-        Section(f"{name} left", level, every(band, zones.front, left, zones.hair)),
-        Section(f"{name} right", level, every(band, zones.front, right, zones.hair)),
+        Section(f"{name} left", Horizontal.left(zones.head), every(front, left)),
+        Section(f"{name} right", Horizontal.right(zones.head), every(front, right)),
     )
 
 
@@ -202,8 +201,12 @@ def _one_panel(zones: Zones, zone: Zone | None, *_: object) -> tuple[Section, ..
         return zones.inside(zone, p)
 
     upper = zone in (Zone.FRINGE, Zone.TOP, Zone.CROWN)
-    back = zone in (Zone.OCCIPITAL, Zone.NAPE)
-    field: Field = EarToEar(zones.head) if upper else Horizontal(zones.head, behind=back)
+    field: Field = EarToEar(zones.head)
+    if zone in (Zone.OCCIPITAL, Zone.NAPE):
+        field = Horizontal.behind(zones.head)
+    elif not upper:
+        on_left = zone is Zone.SIDE_LEFT
+        field = Horizontal.left(zones.head) if on_left else Horizontal.right(zones.head)
     return (Section(zone.words, field, border, from_high=upper),)
 
 

@@ -41,7 +41,8 @@ TAPE_MM = (480.0, 660.0)  # the survey's means and four standard deviations, rou
 
 # The egg term alone is not homogeneous in the radius; each step shrinks its error ten times.
 _RADIUS_STEPS = 7
-_OUTSIDE_MM = 160.0  # along any ray from inside a head, this is outside it
+# How much larger than a body |x|^n + |y|^n <= 1, then |h|^m + |z|^m <= 1, an ellipsoid around it is.
+_AROUND = 2.0 ** (1 - 1 / HORIZONTAL_EXPONENT - 1 / VERTICAL_EXPONENT)
 
 
 class HeadError(ValueError):
@@ -195,14 +196,14 @@ class Head:
         gradient = self._level_and_gradient(p)[1]
         return np.asarray(gradient / np.linalg.norm(gradient, axis=-1, keepdims=True))
 
-    def ray(self, origin: Floats, toward: Floats, *, steps: int = 7) -> Floats:
+    def ray(self, origin: Floats, toward: Floats, *, steps: int = 5) -> Floats:
         """Where rays from `origin` along the unit vectors `toward` leave the head, (..., 3).
 
-        Newton from far outside on level ** (1/m), which is convex along a line. A ray that
+        Newton from just outside on level ** (1/m), which is convex along a line. A ray that
         misses the head ends near its point of least level; ask `level` whether it is 1.
         """
         m = VERTICAL_EXPONENT
-        t = np.full(np.broadcast_shapes(origin.shape, toward.shape)[:-1], _OUTSIDE_MM)
+        t = self._outside(origin, toward)
         for _ in range(steps):
             level, gradient = self._level_and_gradient(origin + t[..., None] * toward)
             f = level ** (1 / m)
@@ -235,13 +236,16 @@ class Head:
         lean backwards. `beyond` is how far they run on below that line, in radians.
         """
         tilt = np.radians(np.asarray(back_tilt_deg, float))[..., None]
-        along = np.linspace(-beyond, np.pi + beyond, count)
+        along = np.linspace(-beyond, np.pi + beyond, count)[: (count + 1) // 2]
         x, y, z = np.broadcast_arrays(
             np.cos(along) + 0 * tilt,
             -np.sin(along) * np.sin(tilt),
             np.sin(along) * np.cos(tilt),
         )
-        return self.ray(np.array([0.0, self.tragion_y, self.tragion_z]), np.stack([x, y, z], -1))
+        axis = np.array([0.0, self.tragion_y, self.tragion_z])
+        left = self.ray(axis, np.stack([x, y, z], -1))
+        right = left[..., count // 2 - 1 :: -1, :] * np.array([-1.0, 1.0, 1.0])
+        return np.concatenate([left, right], -2)
 
     def plane_curve(self, inside: Floats, first: Floats, second: Floats, count: int) -> Floats:
         """Closed curve (count, 3) cut by the plane through `inside` along two unit vectors."""
@@ -258,6 +262,14 @@ class Head:
         """Tragion to tragion over the top, in the upright plane of the tragions."""
         curve = self.ear_plane_curve(0.0, 721)
         return length_mm(clipped_longest(curve, curve[:, 2] - self.tragion_z))
+
+    def _outside(self, origin: Floats, toward: Floats) -> Floats:
+        """How far along rays (...) an ellipsoid around the head is left, or passed nearest."""
+        axes = np.array([self.side_axis * (1 + EGG), self.half_length, self.top_z])
+        start, along = origin / (_AROUND * axes), toward / (_AROUND * axes)
+        a, b = np.sum(along * along, -1), np.sum(start * along, -1)
+        c = np.sum(start * start, -1) - 1
+        return np.asarray((np.sqrt(np.maximum(b * b - a * c, 0.0)) - b) / a)
 
     def _level_and_gradient(self, p: Floats) -> tuple[Floats, Floats]:
         """The implicit function of `level` and its slope per mm, from the same powers."""

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from academy.craft.head.hairlines import AVERAGE, HAIRLINES, Hairline
-from academy.craft.head.lines import along_mm, clipped, clipped_longest, length_mm
+from academy.craft.head.lines import along_mm, clipped, clipped_longest, length_mm, nearest_mm
 from academy.craft.head.shape import Floats, Head, azimuth_elevation
 
 if TYPE_CHECKING:
@@ -210,11 +210,8 @@ class Zones:
     def hairline_mm(self, p: Floats) -> Floats:
         """Straight distance (...) in mm from points (..., 3) to the nearest of the hairline."""
         edge = self.hairline.curve(self.head, np.arange(-180.0, 180.0, _EDGE_STEP_DEG))
-        gaps = [
-            ((part[:, None] - edge) ** 2).sum(-1).min(-1)
-            for part in np.array_split(p.reshape(-1, 3), max(1, p.size // _POINTS_AT_ONCE))
-        ]
-        return np.asarray(np.sqrt(np.concatenate(gaps))).reshape(p.shape[:-1])
+        parts = np.array_split(p.reshape(-1, 3), max(1, p.size // _POINTS_AT_ONCE))
+        return np.concatenate([nearest_mm(part, edge) for part in parts]).reshape(p.shape[:-1])
 
     @cached_property
     def perimeter_cm2(self) -> float:
