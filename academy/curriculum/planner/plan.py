@@ -1,4 +1,4 @@
-"""A plan as the planner shows it: five views, its figures, its foils, and the clock."""
+"""A plan as the planner shows it: five views, its figures and its foils."""
 
 from __future__ import annotations
 
@@ -8,37 +8,27 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import urlencode
 
-from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from academy.craft.head.foil_figures import HAIRS_PER_CM2, foil_figures
 from academy.craft.head.foils import foil_range
 from academy.craft.head.sectioning import PATTERNS
-from academy.craft.head.svg import VIEW_TITLES, Drawing, view_svgs
-from academy.craft.head.svg_corners import corner_layer
+from academy.craft.head.svg import Drawing
+from academy.craft.head.svg_rows import zone_rows
+from academy.craft.head.svg_words import numbers_drawn
 from academy.craft.measure import counted, shown
-from academy.craft.timing.errors import TimingError
 from academy.craft.timing.head_clock import LaidFoil, head_clock
-from academy.craft.timing.telling import told, told_foils, told_limit
-from academy.curriculum.drawings import HeadView
-from academy.curriculum.forms.planner import BAND, FIELDS, Asked, PlannerForm, defaults
-from academy.web.numbers import write_figure
+from academy.craft.timing.telling import told
+from academy.curriculum.planner.clock import PlanFigure, PlannedClock
+from academy.web.heads import Column, HeadSheet, HeadTable, Row, head_sheet, zone_table
+from academy.web.numbers import NBSP, write_figure
 
 if TYPE_CHECKING:
     from academy.craft.head.foils import Plan
     from academy.craft.rules import Decided
-    from academy.craft.timing.head_clock import Extension, HeadClock
+    from academy.curriculum.planner.asking import Asked
 
 MM_IN_A_METRE = 1000
-
-
-class PlanFigure(NamedTuple):
-    """One figure of a plan, a row of parts/figures.html."""
-
-    label: str
-    figure: str
-    unit: str = ""
-    css: str = ""
 
 
 class FoilLine(NamedTuple):
@@ -52,16 +42,6 @@ class FoilLine(NamedTuple):
     hairs: int
     share: str
     closed: str
-
-
-class PartingLine(NamedTuple):
-    """One parting as a row of the clock."""
-
-    foils: str
-    where: str
-    first: str
-    last: str
-    out_by: str
 
 
 @dataclass(frozen=True)
@@ -84,9 +64,45 @@ class Planned:
         return words[:1].upper() + words[1:]
 
     @cached_property
-    def views(self) -> tuple[HeadView, ...]:
-        """The five views with sections, partings and numbered foils."""
-        return _views(view_svgs(Drawing(plan=self.plan, labels=False)))
+    def head(self) -> HeadSheet:
+        """The five views with sections, partings and numbered foils; zones and foils as tables."""
+        drawing = Drawing(plan=self.plan, labels=False)
+        if not self.foils:
+            return head_sheet(drawing)
+        return head_sheet(drawing, zone_table(zone_rows(drawing)), self._foil_table)
+
+    @property
+    def _foil_table(self) -> HeadTable:
+        woven = self.plan.settings.gap_mm > 0
+        columns = [
+            Column(_("Foil"), _("Foil {}")),
+            Column(_("Section")),
+            Column(_("Zone")),
+            Column(_("Length"), figure=True),
+            *([Column(_("Stitches"), _("{} stitches"), figure=True)] if woven else []),
+            Column(_("Hairs"), _("about {} hairs"), figure=True),
+            Column(_("Of all hair"), _("{} of all hair"), figure=True),
+            Column(_("Closed at"), _("closed at {}"), figure=True),
+        ]
+        rows = [
+            Row(
+                str(row.number),
+                str(row.number),
+                [
+                    row.section,
+                    row.zone,
+                    f"{row.length_mm}{NBSP}mm",
+                    *([str(row.stitches)] if woven else []),
+                    str(row.hairs),
+                    f"{row.share}{NBSP}%",
+                    row.closed,
+                ],
+            )
+            for row in self.rows
+        ]
+        title = _("All %(count)s foils, in laying order") % {"count": len(rows)}
+        note = f"{numbers_drawn(self.plan)} {self.hairs_words}".strip()
+        return HeadTable("foil", title, columns, rows, note, folded=True)
 
     @property
     def foils(self) -> int:
@@ -106,7 +122,7 @@ class Planned:
         )
 
     @cached_property
-    def clock(self) -> HeadClock | None:
+    def clock(self) -> PlannedClock | None:
         """When each foil goes in and comes out; None for a pattern of lines."""
         if not self.plan.foils:
             return None
@@ -114,64 +130,8 @@ class Planned:
             LaidFoil(foil.number, foil.parting, foil.section, foil.zone.words)
             for foil in self.plan.foils
         ]
-        return head_clock(foils, self.asked.clock)
-
-    @cached_property
-    def timeline(self) -> SafeString:
-        """The clock as a drawing."""
-        from academy.craft.timing.timeline_svg import timeline_svg  # noqa: PLC0415
-
-        return mark_safe(timeline_svg(self.clock)) if self.clock else SafeString()  # noqa: S308
-
-    @property
-    def exposures(self) -> list[PlanFigure]:
-        """What the first and the last foil have had at the earliest and the latest joint rinse."""
-        found = self.clock
-        if found is None:
-            return []
-        lines = [
-            PlanFigure(_("Between the first foil and the last"), shown(found.spread, 1), "min")
-        ]
-        if not found.possible:
-            return lines
-        for words, had in (
-            (_("Earliest joint rinse"), found.at_earliest),
-            (_("Latest joint rinse"), found.at_latest),
-        ):
-            lines += [
-                PlanFigure(words, told(had.at)),
-                PlanFigure(_("First foil by then"), shown(had.first, 1), "min"),
-                PlanFigure(_("Last foil by then"), shown(had.last, 1), "min"),
-            ]
-        return lines
-
-    @property
-    def extension(self) -> Extension | None:
-        """What five minutes more would do."""
-        return self.clock.extended(self._more) if self.clock else None
-
-    @property
-    def _more(self) -> Decimal:
-        return self.asked.rules.number("development.lightener_foils.extension")
-
-    @property
-    def further_advice(self) -> tuple[str, ...]:
-        """What is said after the first sentence, which says whether it fits."""
-        return self.clock.advice[1:] if self.clock else ()
-
-    @property
-    def partings(self) -> list[PartingLine]:
-        """Each parting with foils, on the clock."""
-        return [
-            PartingLine(
-                told_foils(row.numbers),
-                row.where,
-                told(row.first_closed),
-                told(row.last_closed),
-                told_limit(row.foils[0].out_by),
-            )
-            for row in (self.clock.partings if self.clock else ())
-        ]
+        more = self.asked.rules.number("development.lightener_foils.extension")
+        return PlannedClock(head_clock(foils, self.asked.clock), more)
 
     @cached_property
     def powder(self) -> Decided:
@@ -214,7 +174,7 @@ class Planned:
         """Every foil in laying order."""
         if self.clock is None:
             return []
-        times = {row.number: row.closed for row in self.clock.foils}
+        times = {row.number: row.closed for row in self.clock.times.foils}
         sections = {foil.number: foil.section for foil in self.plan.foils}
         return [
             FoilLine(
@@ -223,7 +183,7 @@ class Planned:
                 row.zone.words,
                 round(row.length_mm),
                 row.stitches,
-                round(row.hairs, -1),
+                int(round(row.hairs, -1)),
                 _places(row.share_of_head * 100, 2),
                 told(times[row.number]),
             )
@@ -255,7 +215,7 @@ class Planned:
         """The head it is laid on: "tape 540 mm, average hairline"."""
         tape = _places(self.plan.head.tape_mm, 0)
         line = self.plan.hairline.words
-        return _("tape %(tape)s mm, %(line)s hairline") % {"tape": tape, "line": line}
+        return _("tape %(tape)s mm, %(line)s") % {"tape": tape, "line": line}
 
     def beside(self, other: Planned) -> str:
         """The address of a page on which this plan is changed and another stands beside it."""
@@ -280,63 +240,6 @@ class Planned:
             return f"{self.title}: {counted(len(self.plan.partings), 'parting')}."
         low, high = self.expected
         return f"{self.title}: {counted(self.foils, 'foil')}, {low} to {high} to expect."
-
-
-def sketched(form: PlannerForm, last: Planned | None) -> tuple[HeadView, ...]:
-    """An own pattern while it is drawn: its corners, over the last plan of it that could be."""
-    corners = form.cleaned_data.get("corners") or ()
-    laid = last.plan if last and last.plan.drawn else None
-    svgs = view_svgs(Drawing(plan=laid, labels=laid is None))
-    closed = form.cleaned_data.get("shape") != BAND
-    return _views(
-        {
-            name: f"{svg.removesuffix('</svg>')}{corner_layer(name, corners, closed=closed)}</svg>"
-            for name, svg in svgs.items()
-        }
-    )
-
-
-def _views(svgs: dict[str, str]) -> tuple[HeadView, ...]:
-    # Our own drawing code escapes what it prints; no text of a person reaches it here.
-    return tuple(HeadView(VIEW_TITLES[name], mark_safe(svg)) for name, svg in svgs.items())  # noqa: S308
-
-
-def planned(form: PlannerForm) -> Planned | None:
-    """What a form asks for; None with the reason among its errors."""
-    asked = form.asked()
-    if asked is None:
-        return None
-    made = Planned(asked, query_of(form))
-    try:
-        made.clock  # noqa: B018  (its figures may not fit together)
-    except TimingError as refused:
-        form.add_error("pace", str(refused))
-        return None
-    return made
-
-
-def query_of(form: PlannerForm) -> str:
-    """The address of a plan: its pattern, and what differs from the standing figures."""
-    standing = defaults(form.house)
-    pairs = [(name, str(form.data.get(name, "")).strip()) for name in FIELDS]
-    return urlencode(
-        [
-            (name, text)
-            for name, text in pairs
-            if text and (text != standing.get(name) or name == "pattern")
-        ]
-    )
-
-
-def differences(one: Planned, other: Planned) -> list[tuple[str, str, str]]:
-    """Label, figure of one, figure of the other: of all figures that either has."""
-    here = {row.label: _with_unit(row) for row in one.figures}
-    there = {row.label: _with_unit(row) for row in other.figures}
-    return [(label, here.get(label, "–"), there.get(label, "–")) for label in {**here, **there}]
-
-
-def _with_unit(row: PlanFigure) -> str:
-    return f"{row.figure}\N{NO-BREAK SPACE}{row.unit}" if row.unit else row.figure
 
 
 def _percent(share: float) -> str:

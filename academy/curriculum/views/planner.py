@@ -14,23 +14,25 @@ from django.views.decorators.http import require_POST, require_safe
 
 from academy.craft.head.shape import HeadError
 from academy.craft.head.zones import ZONES
-from academy.curriculum.corner_text import done_to
 from academy.curriculum.errors import CurriculumError
 from academy.curriculum.forms.planner import CUSTOM, PlannerForm
-from academy.curriculum.planned import Planned, differences, planned, sketched
+from academy.curriculum.planner.corners import done_to
+from academy.curriculum.planner.page import differences, planned, sketched
+from academy.curriculum.planner.saving import modules_to_save_in, sheet_content
 from academy.curriculum.reference import cautions
-from academy.curriculum.saved_sheets import modules_to_save_in, sheet_content
 from academy.curriculum.services import add_sheet
 from academy.curriculum.views.common import the_module
 from academy.people.acting import acting
 from academy.people.models import Role
 
 if TYPE_CHECKING:
+    from academy.curriculum.planner.plan import Planned
     from academy.people.acting import ActingRequest
     from academy.people.models import Academy
 
 LONGEST_QUERY = 2000
-CAUTIONS = frozenset({"K5", "K6", "K7", "K8", "K11", "K14"})
+COMB = "K6"
+CAUTIONS = frozenset({"K5", "K6", "K7", "K11"})  # those of the clock stand before them
 
 
 @require_safe
@@ -44,8 +46,8 @@ def planner(request: ActingRequest) -> HttpResponse:
         return redirect(f"{request.path}?{query.urlencode()}#corners")
     form = PlannerForm(query, academy=academy)
     made = planned(form)
-    shown = made or _last_good(query.get("last", ""), academy)
-    beside = _last_good(query["beside"], academy) if query.get("beside") else None
+    shown = made or _last_good(str(query.get("last", "")), academy)
+    beside = _last_good(str(query["beside"]), academy) if query.get("beside") else None
     drawing = form["pattern"].value() == CUSTOM
     context = {
         "form": form,
@@ -57,9 +59,9 @@ def planner(request: ActingRequest) -> HttpResponse:
         "trouble": trouble,
         "deed": deed,
         "drawing": drawing,
-        "views": sketched(form, shown) if drawing else shown.views if shown else (),
+        "head": sketched(form, shown) if drawing else shown.head if shown else None,
         "zones": ZONES,
-        "cautions": [one.text for one in cautions() if one.id in CAUTIONS],
+        "cautions": _cautions(shown),
         "modules": modules_to_save_in(academy) if request.acting.holds(Role.EDUCATOR) else (),
     }
     if not request.htmx:
@@ -77,7 +79,7 @@ def planner_print(request: ActingRequest) -> HttpResponse:
     made = planned(form)
     if made is None:
         return redirect(f"{_address(request.acting.academy)}?{request.GET.urlencode()}")
-    context = {"made": made, "cautions": [one.text for one in cautions() if one.id in CAUTIONS]}
+    context = {"made": made, "cautions": _cautions(made)}
     return render(request, "curriculum/planner_print.html", context)
 
 
@@ -119,6 +121,13 @@ def _after_deed(sent: QueryDict) -> tuple[QueryDict, str]:
     except HeadError as refused:
         return query, str(refused)
     return query, ""
+
+
+def _cautions(made: Planned | None) -> list[str]:
+    """What to read where foils are planned; lines alone need none of the product's."""
+    if made is None or made.clock is None:
+        return [one.text for one in cautions() if one.id == COMB]
+    return [*made.clock.times.cautions, *(one.text for one in cautions() if one.id in CAUTIONS)]
 
 
 def _last_good(text: str, academy: Academy) -> Planned | None:
