@@ -23,11 +23,15 @@ FOIL_POINTS = 13
 
 
 def parting_levels(measured: Measured, pitch_mm: float) -> Floats:
-    """Levels (n,) of partings one pitch apart in laying order, the remainder at both ends."""
-    width = float(measured.rise_mm[-1])
-    count = round(width / pitch_mm)
-    at = width / 2 + (np.arange(count) - (count - 1) / 2) * pitch_mm
-    levels = np.interp(at, measured.rise_mm, measured.levels)
+    """Levels (n,) of partings one pitch apart in laying order, the remainder at both ends.
+
+    Sections that are parted through share one remainder; each takes what falls into it.
+    """
+    widths, place = measured.widths_mm, measured.place
+    count = sum(round(width / pitch_mm) for width in widths)
+    at = sum(widths) / 2 + (np.arange(count) - (count - 1) / 2) * pitch_mm
+    at = at - sum(widths[:place])
+    levels = np.interp(at[(at >= 0) & (at < widths[place])], measured.rise_mm, measured.levels)
     return np.asarray(levels[::-1] if measured.section.from_high else levels)
 
 

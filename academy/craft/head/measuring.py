@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 _LEVELS = 72
 _TIP_MM = 12.0  # a section that narrows to this is drawn as coming to a point
+_RISEN_MM = 1.0  # a level from which a section has clearly begun
 _HALVINGS = 7  # of one in _LEVELS of the field
 
 
@@ -34,6 +35,8 @@ class Measured:
     rise_mm: Floats  # mean distance from the low end of the section to each level
     cm2: float
     outline: Floats
+    widths_mm: tuple[float, ...]  # of all sections it is parted through with, by rising level
+    place: int = 0  # of this section among them
 
 
 @lru_cache(maxsize=64)
@@ -52,7 +55,17 @@ def measured_sections(
         if drawn is not None:
             found = replace(found, outline=drawn_outline(drawn, head, section.border))
         measured.append(found)
-    return tuple(measured)
+    return tuple(_placed(found, measured) for found in measured)
+
+
+def _placed(found: Measured, measured: list[Measured]) -> Measured:
+    """A section with the widths of those that it is parted through with."""
+    if not found.section.through:
+        return found
+    family = [other for other in measured if other.section.through == found.section.through]
+    family.sort(key=lambda other: float(other.levels[other.rise_mm.searchsorted(_RISEN_MM)]))
+    widths = tuple(float(other.rise_mm[-1]) for other in family)
+    return replace(found, widths_mm=widths, place=family.index(found))
 
 
 def _measure(section: Section, low: float, high: float) -> Measured:
@@ -76,7 +89,14 @@ def _measure(section: Section, low: float, high: float) -> Measured:
     strip_mm2 = (inside * (spread[:, 1:] + spread[:, :-1]) / 2).sum(1) * np.diff(levels)
     gain = np.divide(strip_mm2, length, out=np.zeros_like(strip_mm2), where=length > 1.0)
     rise = np.concatenate([np.zeros(1), np.cumsum(gain)])
-    return Measured(section, levels, rise, float(strip_mm2.sum()) / 100, _outline(lines, keep))
+    return Measured(
+        section,
+        levels,
+        rise,
+        float(strip_mm2.sum()) / 100,
+        _outline(lines, keep),
+        (float(rise[-1]),),
+    )
 
 
 def _occupied(section: Section) -> tuple[float, float]:

@@ -68,12 +68,15 @@ class Section:
     """A part of the head parted in one direction.
 
     Partings are taken by rising level of the field, or by falling level with `from_high`.
+    Sections with the same `through` lie one behind the other on one field: they are parted
+    through as one, so that partings keep their distance where the sections meet.
     """
 
     name: str
     field: Field
     border: Border
     from_high: bool = False
+    through: str = ""
 
 
 SectionsOf: TypeAlias = Callable[[Zones, Zone | None, DrawnSection | None], tuple[Section, ...]]
@@ -123,13 +126,13 @@ def pattern_of(key: str, zone: Zone | None = None, drawn: DrawnSection | None = 
 def _crown(zones: Zones) -> Section:
     """From the back up to the ear line."""
     border = every(zones.above_ridge, outside(zones.front), zones.hair)
-    return Section("crown", EarToEar(zones.head), border, from_high=True)
+    return Section("crown", EarToEar(zones.head), border, from_high=True, through="ridge")
 
 
 def _top(zones: Zones) -> Section:
     """From the ear line to the front hairline."""
     border = every(zones.above_ridge, zones.front, zones.hair)
-    return Section("top", EarToEar(zones.head), border, from_high=True)
+    return Section("top", EarToEar(zones.head), border, from_high=True, through="ridge")
 
 
 def _full_head(zones: Zones, *_: object) -> tuple[Section, ...]:
