@@ -35,6 +35,22 @@ class Lab(NamedTuple):
     a: float
     b: float
 
+    @classmethod
+    def of_hue(cls, lightness: float, chroma: float, hue: float) -> Lab:
+        """The colour with this hue in degrees, from red at 0 by yellow at 90."""
+        angle = math.radians(hue)
+        return cls(lightness, chroma * math.cos(angle), chroma * math.sin(angle))
+
+    @property
+    def chroma(self) -> float:
+        """How far from grey."""
+        return math.hypot(self.a, self.b)
+
+    @property
+    def hue(self) -> float:
+        """Degrees from red by yellow, 0 up to 360; 0 for a grey."""
+        return math.degrees(math.atan2(self.b, self.a)) % 360
+
     def lighter(self, by: float) -> Lab:
         """The same hue and chroma, so much lighter; darker where `by` is below zero."""
         return Lab(self.L + by, self.a, self.b)

@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from decimal import Decimal
 from statistics import fmean
 
 import pytest
 
+from academy.craft.colour.difference import ciede2000
 from academy.craft.colour.spaces import lab_from_hex
 from academy.craft.colour.swatches import DEPTHS, nearest_depth, swatch
 from academy.craft.colour.white import WHITE_HAIR, blended
 from academy.craft.exercise.engine import (
     Drawn,
     Level,
+    Picture,
     Question,
     Verdict,
     draw,
     mark,
     picture_of,
     pose,
+    solved_picture_of,
 )
 from academy.craft.exercise.families.eye_depth import EyeDepth, Reading
 from academy.craft.rules import Rules, standard_rules
@@ -137,3 +141,52 @@ def test_pictures_are_fit_for_a_page_and_do_not_tell(level: Level) -> None:
 def test_white_strands_look_like_white_hair() -> None:
     found = [colour.L for *_, colour in strands(drawn(posed(2, 40)))]
     assert sum(abs(light - WHITE_HAIR.L) < 1 for light in found) * 100 == 40 * len(found)
+
+
+@pytest.mark.parametrize("level", list(Level))
+def test_every_natural_strand_lies_nearer_its_own_swatch_than_any_other(level: Level) -> None:
+    for seed in range(60):
+        question = draw(KEY, level, seed, RULES)
+        depth = int(D(str(question.key["depth"])))
+        for *_, colour in strands(drawn(question)):
+            if abs(colour.L - swatch(depth).L) <= 3:
+                apart = {other: ciede2000(colour, swatch(other)) for other in DEPTHS}
+                assert min(apart, key=apart.__getitem__) == depth
+
+
+def solved(question: Question) -> Picture:
+    picture = solved_picture_of(question)
+    assert picture is not None
+    return picture
+
+
+def test_the_solution_shows_how_far_each_swatch_lies_from_the_hair() -> None:
+    """CIEDE2000 of the declared swatches, computed with the reference of the published pairs."""
+    picture = solved(posed(5))
+    is_fit_for_a_page(picture, 12_500)
+    assert picture.words == (
+        "Natural hair, and how far each swatch lies from it in CIEDE2000: depth 1 18.0, depth 2 "
+        "13.2, depth 3 8.9, depth 4 4.4, depth 5 0.0, depth 6 4.8, depth 7 10.1, depth 8 16.1, "
+        "depth 9 22.4, depth 10 28.2."
+    )
+    printed = re.findall(r">([\d.]+)</text>", picture.svg)
+    assert printed[:4] == ["1", "18.0", "2", "13.2"]
+    assert printed[8:10] == ["5", "0.0"]
+
+
+def test_beside_white_hair_the_solution_shows_the_whole_as_well() -> None:
+    picture = solved(posed(4, 25))
+    is_fit_for_a_page(picture, 12_500)
+    natural, whole = picture.words.split("With its white")
+    apart = {int(depth): D(found) for depth, found in re.findall(r"depth (\d+) ([\d.]+\d)", whole)}
+    assert "depth 4 0.0" in natural
+    assert min(apart, key=apart.__getitem__) == 7
+    assert "With its white: how far off each swatch is" in picture.svg
+
+
+def test_the_swatches_of_a_solution_run_as_those_of_the_question() -> None:
+    for seed in range(40):
+        question = draw(KEY, Level.EXAM, seed, RULES)
+        words = solved(question).words
+        light_first = bool(question.parameters["light_first"])
+        assert (words.index("depth 10 ") < words.index("depth 1 ")) == light_first

@@ -36,6 +36,7 @@ from academy.craft.exercise.strands import (
     shuffled,
     strand,
 )
+from academy.craft.exercise.swatch_distances import swatch_distances
 from academy.craft.measure import Kind, Value
 
 if TYPE_CHECKING:
@@ -185,6 +186,14 @@ class EyeDepth:
             ),
             words,
         )
+
+    def solved(self, drawn: Reading) -> Picture:
+        """How far each swatch lies from the natural hair, and from the whole with its white."""
+        natural = swatch(drawn.depth)
+        looks = [("Natural hair", natural)]
+        if drawn.white:
+            looks.append(("With its white", blended(natural, drawn.white / 100)))
+        return swatch_distances(looks, drawn.depth, light_first=drawn.light_first)
 
 
 def _tress(dice: Dice, drawn: Reading) -> list[str]:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from academy.craft.exercise.families.neutralise_a_tone.plan import LIFT_FIRST, Toner, settled
+from academy.craft.exercise.families.neutralise_a_tone.ring import ring_of
 from academy.craft.exercise.families.neutralise_a_tone.sheet import (
     TONES,
     TONES_OR_LIFT,
@@ -14,7 +15,7 @@ from academy.craft.exercise.families.neutralise_a_tone.sheet import (
     text_of,
 )
 from academy.craft.exercise.families.neutralise_a_tone.slips import slips_of
-from academy.craft.exercise.family import Dice, Drawn, Follow, Tolerances, grams
+from academy.craft.exercise.family import Dice, Drawn, Follow, Picture, Tolerances, grams
 from academy.craft.exercise.question import Field, Given, Level, Line, Mistake
 from academy.craft.formula.mixture import developer_for
 from academy.craft.formula.undertone import HowStrong
@@ -119,3 +120,7 @@ class NeutraliseATone:
         counter = own.get("counter")
         if field == "partner" and isinstance(counter, Decimal) and not drawn.lift_first:
             yield Follow(drawn.cream - counter, f"{shown(drawn.cream)} g − {grams(counter)}")
+
+    def solved(self, drawn: Toner) -> Picture:
+        """Stage and counter-tone on the ring, as they look."""
+        return ring_of(drawn)
