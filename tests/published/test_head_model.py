@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from academy.craft.head import sectioning
+from academy.craft.head.borders import every, left, outside, right
+from academy.craft.head.fields import Horizontal
 from academy.craft.head.foils import foil_range, pattern_zones, plan
-from academy.craft.head.sectioning import FoilSettings
+from academy.craft.head.sectioning import PATTERNS, FoilSettings, Pattern, Section
 from academy.craft.head.shape import FEMALE_MEAN
 from academy.craft.head.sheet import locate, place
-from academy.craft.head.zones import Zone, zones_of
+from academy.craft.head.zones import Zone, Zones, zones_of
 from tests.published.head_rows import head_of, rows
 
 
@@ -23,8 +26,21 @@ def test_zone_areas_have_not_moved(row: dict[str, str]) -> None:
     assert zones.shares[zone] == pytest.approx(float(row["share"]), abs=0.003)
 
 
+def by_zone(zones: Zones, *_: object) -> tuple[Section, ...]:
+    """Nape and occipital in two halves from the bottom up, then as a half head."""
+    low = every(outside(zones.above_ridge), outside(zones.front), zones.hair)
+    return (
+        Section("back left", Horizontal.left(zones.head), every(low, left)),
+        Section("back right", Horizontal.right(zones.head), every(low, right)),
+        *PATTERNS["half_head"].sections(zones),
+    )
+
+
 @pytest.mark.parametrize("row", rows("pattern_foils"), ids=lambda r: f"{r['pattern']} {r['head']}")
-def test_foil_counts_have_not_moved(row: dict[str, str]) -> None:
+def test_foil_counts_have_not_moved(row: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """One pattern of the rows is not offered: it shows that a new one is one entry."""
+    more = {"full_head_by_zone": Pattern("full_head_by_zone", "by zone", by_zone)}
+    monkeypatch.setattr(sectioning, "PATTERNS", {**PATTERNS, **more})
     keys = ("depth_mm", "left_mm", "stitch_mm", "gap_mm", "foil_mm")
     worked = plan(
         row["pattern"], FoilSettings(*(float(row[key]) for key in keys)), head=head_of(row)
