@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from academy.craft.measure import MINUTES_IN_A_DAY
 from academy.craft.timing.errors import TimingError
 from academy.craft.timing.head_advice import advice_of, cautions_of
 from academy.craft.timing.head_events import ClockEvent, events_of
@@ -202,21 +201,12 @@ class HeadClock:
 
 
 def head_clock(foils: Sequence[LaidFoil], settings: ClockSettings) -> HeadClock:
-    """The clock of these foils in laying order.
-
-    ``TimingError`` without foils, with a number twice, or where it takes longer than a day.
-    """
+    """The clock of these foils in laying order; ``TimingError`` without foils or with one twice."""
     if not foils:
         raise TimingError("This pattern lays no foils. Choose one that does, for example diamond.")
     if len({foil.number for foil in foils}) < len(foils):
         raise TimingError("Two foils have the same number. Number them 1, 2, 3 in laying order.")
     sums = settings.sums(len(foils))
-    ends = max(sums.last_closed + settings.foil_ceiling_after, sums.root_latest)
-    if ends - settings.starts_at > MINUTES_IN_A_DAY:
-        raise TimingError(
-            f"{len(foils)} foils at this pace take longer than a day. Check the pace, for example "
-            "2.5 min a foil."
-        )
     clocked = []
     for place, foil in enumerate(foils):
         begun = sums.foils_start + settings.pace * place

@@ -35,9 +35,9 @@ def told_between(earliest: Decimal, latest: Decimal) -> str:
     longer = earliest.quantize(_WHOLE, ROUND_CEILING) < latest.quantize(_WHOLE, ROUND_FLOOR)
     if not longer:
         return f"at {last}"
-    first = told(earliest)
-    same_day = first.endswith(_NEXT_DAY) and last.endswith(_NEXT_DAY)
-    return f"from {first.removesuffix(_NEXT_DAY) if same_day else first} to {last}"
+    first, day = _parted(earliest.quantize(_WHOLE, ROUND_CEILING))
+    same = last.endswith(day)
+    return f"from {first} to {last}" if same else f"from {first}{day} to {last}"
 
 
 def told_minutes(minutes: Decimal) -> str:
@@ -60,5 +60,12 @@ def how_many_foils(count: Decimal | int) -> str:
 
 
 def _told(minutes: Decimal) -> str:
+    return "".join(_parted(minutes))
+
+
+def _parted(minutes: Decimal) -> tuple[str, str]:
+    """The hour, and the day where it is another one."""
     day, within = divmod(minutes, MINUTES_IN_A_DAY)
-    return f"{clock(within)}{_NEXT_DAY}" if day else clock(within)
+    if day < 1:
+        return clock(within), ""
+    return clock(within), _NEXT_DAY if day == 1 else f" {day} days later"

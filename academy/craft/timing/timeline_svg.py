@@ -29,7 +29,7 @@ WIDTH = 720
 LEFT, RIGHT = 172.0, 640.0
 TOP, STEP, ROW, FOOT = 16.0, 17.0, 20.0, 22.0
 MOST_TICKS = 10
-TICKS = (5, 10, 15, 30, 60, 120, 240)
+TICKS = (5, 10, 15, 30, 60, 120, 240, 720)
 LONGEST_LABEL = 27
 
 
@@ -144,8 +144,9 @@ def _flags(head: HeadClock) -> Iterator[_Flag]:
     if head.last is not head.first:
         yield _Flag(head.foils_ready, f"Last foil ready {_hour(head.foils_ready)}", last, "look")
     if head.possible:
-        window = told_between(head.earliest, head.latest).replace(" next day", "")
-        words = f"Joint rinse {window.removeprefix('from ').removeprefix('at ')}"
+        window = f"{_hour(head.earliest)} to {_limit(head.latest)}"
+        one = told_between(head.earliest, head.latest).startswith("at ")
+        words = f"Joint rinse {_limit(head.latest) if one else window}"
         yield _Flag(head.earliest, words, last, "rinse")
 
 

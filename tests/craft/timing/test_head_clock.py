@@ -29,7 +29,7 @@ TEN = head_clock(laid(10), usual(roots=ROOTS))
 HALF_HEAD = head_clock(laid(41), usual())
 
 minutes = st.decimals(0, 90, places=1)
-paces = st.decimals("0.1", 12, places=1)
+paces = st.decimals("0.1", 30, places=1)
 
 
 @st.composite
@@ -279,8 +279,3 @@ def test_a_plan_without_foils_or_with_a_number_twice_is_refused() -> None:
         head_clock([], usual())
     with pytest.raises(TimingError, match="same number"):
         head_clock([*laid(2), *laid(1)], usual())
-
-
-def test_a_plan_of_more_than_a_day_is_refused() -> None:
-    with pytest.raises(TimingError, match="41 foils at this pace take longer than a day"):
-        head_clock(laid(41), usual(pace=D(60)))

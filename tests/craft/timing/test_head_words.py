@@ -141,13 +141,15 @@ def test_no_advised_rinse_lies_past_a_ceiling(count: int, given: ClockSettings) 
 
 
 def _times(words: str) -> list[str]:
-    """The clock times; a window past midnight says so once, at its end."""
-    return re.findall(r"\d\d:\d\d(?: next day)?", words)
+    """The clock times; a window within a later day says the day at its end."""
+    return re.findall(r"\d\d:\d\d(?: next day| \d days later)?", words)
 
 
 def _minutes(time: str) -> int:
-    hours, rest = time.removesuffix(" next day").split(":")
-    return int(hours) * 60 + int(rest) + (1440 if time.endswith("next day") else 0)
+    hour, _, day = time.partition(" ")
+    hours, rest = hour.split(":")
+    days = 1 if day == "next day" else int(day[:1] or 0)
+    return int(hours) * 60 + int(rest) + 1440 * days
 
 
 def test_the_product_label_is_named_in_every_plan() -> None:
@@ -176,6 +178,7 @@ def test_a_plan_may_cross_midnight() -> None:
         (D("665.1"), "11:06", "11:05"),
         (D("1439.5"), "00:00 next day", "23:59"),
         (D(1450), "00:10 next day", "00:10 next day"),
+        (D(2900), "00:20 2 days later", "00:20 2 days later"),
     ],
 )
 def test_part_minutes_are_told_on_the_safe_side(minutes: Decimal, time: str, limit: str) -> None:
@@ -185,6 +188,8 @@ def test_part_minutes_are_told_on_the_safe_side(minutes: Decimal, time: str, lim
 def test_a_window_without_a_whole_minute_is_told_by_its_ceiling() -> None:
     assert told_between(D("665.2"), D("665.8")) == "at 11:05"
     assert told_between(D("664.2"), D("666.8")) == "from 11:05 to 11:06"
+    assert told_between(D(1430), D(1450)) == "from 23:50 to 00:10 next day"
+    assert told_between(D(1441), D(1450)) == "from 00:01 to 00:10 next day"
     with pytest.raises(ValueError, match="cannot be told"):
         told_between(D(666), D(665))
 
