@@ -178,12 +178,12 @@ class ScorePage:
 
     @property
     def big_head(self) -> str:
-        return view_svg(self.view, self._drawing(pressable=True))
+        return view_svg(self.view, self._drawing())
 
     @property
     def tabs(self) -> list[tuple[str, str, bool]]:
         """View, small drawing, whether it is the one in hand."""
-        drawing = self._drawing(pressable=False)
+        drawing = self._drawing()
         return [(view, view_svg(view, drawing, small=True), view == self.view) for view in VIEWS]
 
     @property
@@ -219,7 +219,7 @@ class ScorePage:
         """The view that shows the zone best."""
         return best_view(zone_centre(Zone(self.zone))) if self.zone else "left"
 
-    def _drawing(self, *, pressable: bool) -> Drawing:
+    def _drawing(self) -> Drawing:
         rows = self.zone_rows
         states = dict.fromkeys(Zone, "off") | {row.zone: row.state for row in rows}
         faults = [
@@ -234,7 +234,6 @@ class ScorePage:
             states=states if rows else {},
             values={row.zone: row.words for row in rows},
             faults=faults,
-            pressable=pressable,
         )
 
 

@@ -7,17 +7,17 @@ from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext_lazy as _
 
 from academy.craft.head.foils import Plan, foil_range, plan
 from academy.craft.head.sectioning import PATTERNS, FoilSettings
 from academy.craft.head.shape import HeadError
-from academy.craft.head.svg import VIEW_TITLES, Drawing, view_svgs
+from academy.craft.head.svg import Drawing
 from academy.craft.head.zones import ZONES, Zone
 from academy.curriculum.content import ModuleContent, SheetContent, SheetKind
 from academy.curriculum.content.sheets import CUSTOM, drawn_section
 from academy.curriculum.rows import sheet_of
+from academy.web.heads import HeadSheet, HeadView, head_sheet
 from academy.web.numbers import write_figure
 
 if TYPE_CHECKING:
@@ -29,13 +29,6 @@ if TYPE_CHECKING:
 
 MM_IN_A_METRE = 1000
 LINES_ONLY_LEFT_MM = 0.0  # lines lie one section depth apart
-
-
-class HeadView(NamedTuple):
-    """One drawn view: its title and its svg, safe markup of our own."""
-
-    title: str
-    svg: SafeString
 
 
 class Figure(NamedTuple):
@@ -58,11 +51,15 @@ class SheetDrawing:
     note: str
     to_confirm: bool
     zones: tuple[Zone, ...] = ()
-    views: tuple[HeadView, ...] = ()
+    head: HeadSheet = HeadSheet()
     figures: tuple[Figure, ...] = ()
     setting: tuple[Figure, ...] = ()
     foils: int = 0
     problem: str = ""
+
+    @property
+    def views(self) -> tuple[HeadView, ...]:
+        return self.head.views
 
     @property
     def has_plan(self) -> bool:
@@ -102,7 +99,7 @@ def draw_sheet(sheet: SheetContent, judged: tuple[Zone, ...] = ()) -> SheetDrawi
         note=sheet.note,
         to_confirm=sheet.to_confirm,
         zones=laid.zones,
-        views=_views(Drawing(plan=laid, labels=False)),
+        head=head_sheet(Drawing(plan=laid, partings=True, labels=False)),
         figures=_figures(laid, expected),
         setting=_setting(laid),
         foils=len(laid.foils),
@@ -130,13 +127,15 @@ def tab_titles(sheets: list[SheetDrawing]) -> list[str]:
 
 
 def _zones_sheet(sheet: SheetContent, judged: tuple[Zone, ...]) -> SheetDrawing:
-    off = {zone: "off" for zone in ZONES if judged and zone not in judged}
+    states = {zone: "" if zone in judged else "off" for zone in ZONES} if judged else {}
+    words = {"": "judged", "off": "not judged"}
+    drawing = Drawing(states=states, state_words=words if judged else {})
     return SheetDrawing(
         title=title_of(sheet),
         note=sheet.note,
         to_confirm=sheet.to_confirm,
         zones=judged or ZONES,
-        views=_views(Drawing(states=off)),
+        head=head_sheet(drawing, state=_("In this module")),
     )
 
 
@@ -149,12 +148,6 @@ def _settings(sheet: SheetContent) -> FoilSettings:
     if sheet.stitch_mm is None or sheet.gap_mm is None:
         return FoilSettings(**sizes, gap_mm=0.0)
     return FoilSettings(**sizes, stitch_mm=float(sheet.stitch_mm), gap_mm=float(sheet.gap_mm))
-
-
-def _views(drawing: Drawing) -> tuple[HeadView, ...]:
-    svgs = view_svgs(drawing)
-    # Our own drawing code escapes what it prints; no text of a person reaches it here.
-    return tuple(HeadView(VIEW_TITLES[name], mark_safe(svg)) for name, svg in svgs.items())  # noqa: S308
 
 
 def _figures(laid: Plan, expected: tuple[int, int]) -> tuple[Figure, ...]:

@@ -34,10 +34,10 @@ class HeadView(NamedTuple):
     svg: SafeString
 
 
-def head_views(zones: Iterable[str], *, pressable: bool = False) -> list[HeadView]:
+def head_views(zones: Iterable[str]) -> list[HeadView]:
     """Two small drawings beside the words of the zones; too small for words of their own."""
     chosen = {Zone(zone): "sel" for zone in zones}
-    drawing = Drawing(states=chosen, labels=False, pressable=pressable)
+    drawing = Drawing(states=chosen, labels=False)
     # Our own drawing code: no text of a person reaches it.
     return [
         HeadView(VIEW_TITLES[view], mark_safe(view_svg(view, drawing)))  # noqa: S308
@@ -56,7 +56,7 @@ def form_page(acting: Acting, version: ModuleVersion, form: SessionForm) -> dict
     return {
         "form": form,
         "version": version,
-        "views": head_views(zones, pressable=True),
+        "views": head_views(zones),
         "cautions": caution_texts(version),
         "timings": all_timings(rules_today(acting.academy)),
         "progress": queries.progress_of(acting.person, version),

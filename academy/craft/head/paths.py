@@ -45,19 +45,24 @@ def polygon(points: Floats, grain: int = 1) -> str:
 
 
 def smooth(points: Sequence[tuple[float, float]], *, closed: bool = False) -> str:
-    """A smooth line through points: Catmull-Rom turned into Bezier pieces."""
+    """A smooth line through points: Catmull-Rom turned into Bezier pieces.
+
+    From the second piece on only the later bend is written: the earlier one mirrors the one before.
+    """
     p = np.array(points, float)
     n = len(p)
-    steps: list[int] = []
+    pieces: list[str] = []
     for i in range(n if closed else n - 1):
         before = p[(i - 1) % n] if closed or i else p[i]
         here, there = p[i], p[(i + 1) % n]
         after = p[(i + 2) % n] if closed or i + 2 < n else there
         bend, end = here + (there - before) / 6, there - (after - here) / 6
         start, *rest = hundredths(np.stack([here, bend, end, there]), 10)
-        steps += [row[axis] - start[axis] for row in rest for axis in (0, 1)]
+        steps = [row[axis] - start[axis] for row in rest for axis in (0, 1)]
+        pieces.append(run(steps[2:]) if i else f"c{run(steps)}")
     first = hundredths(p[:1], 10)[0]
-    return f"M{run(first)}c{run(steps)}" + ("z" if closed else "")
+    later = " ".join(pieces[1:]).replace(" -", "-")
+    return f"M{run(first)}{pieces[0]}" + (f"s{later}" if later else "") + ("z" if closed else "")
 
 
 def joined(*paths: str) -> str:

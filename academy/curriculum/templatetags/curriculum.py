@@ -36,9 +36,16 @@ _TIME_FOR = {
 
 @register.inclusion_tag("parts/head_sheet.html")
 def head_sheet(sheet: SheetDrawing, css: str = "plan", *, scale: bool = True) -> dict[str, Any]:
-    """The five views of a drawn sheet; on a phone a strip to swipe."""
+    """The five views of a drawn sheet, a strip to swipe on a phone, with switches and tables."""
     label = _("Head sheet, five views: %(title)s") % {"title": sheet.title}
-    return {"views": sheet.views, "label": label, "css": css, "scale": scale}
+    return {
+        "views": sheet.head.views,
+        "layers": sheet.head.layers,
+        "tables": sheet.head.tables,
+        "label": label,
+        "css": css,
+        "scale": scale,
+    }
 
 
 @register.filter
