@@ -84,7 +84,7 @@ def test_an_apprentice_plans_on_a_phone(
     visitor.sign_in(told["people"]["apprentice"], told["password"])
     visitor.go(f"{AT}?pattern=diamond")
     visitor.look()
-    assert visitor.page.get_by_text("Save the sheet").count() == 0
+    assert visitor.page.get_by_role("button", name="Save the sheet").count() == 0
     visitor.go(f"{AT}print/?pattern=diamond")
     assert visitor.page.locator("svg.hd").count() == 5
     assert visitor.trouble == []
