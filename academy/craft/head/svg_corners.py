@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from academy.craft.head.sheet import place
@@ -22,7 +23,7 @@ def corner_layer(view: str, corners: Sequence[tuple[float, float]], *, closed: b
     for azimuth, elevation in corners:
         u, v, facing = place(view, azimuth, elevation)
         seen.append((u, -v) if facing > 0 else None)
-    pairs = list(zip(seen, seen[1:], strict=False))
+    pairs = list(pairwise(seen))
     if closed and len(seen) > 2:
         pairs.append((seen[-1], seen[0]))
     line = "".join(

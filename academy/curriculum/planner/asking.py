@@ -120,7 +120,10 @@ def _clock(form: PlannerForm, rules: Rules) -> ClockSettings | None:
         return None
     starts = data["starts"]
     roots = RootColour(
-        application=data["application"], minutes=data["develop"], ceiling=data["root_ceiling"]
+        application=data["application"],
+        minutes=data["develop"],
+        ceiling=data["root_ceiling"],
+        from_start=rules.label is not None and rules.label.counts_from_start,
     )
     try:
         return ClockSettings(

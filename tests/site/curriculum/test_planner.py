@@ -136,6 +136,18 @@ def test_a_label_lowers_the_ceiling(academy: Academy, read: Callable[..., str]) 
     assert "40 min" in page
 
 
+def test_a_label_that_counts_from_the_start_brings_the_roots_forward(
+    academy: Academy, read: Callable[..., str]
+) -> None:
+    fields = {"kind": "permanent", "counts_from_start": True}
+    row = enter_label(academy=academy, by=None, name="Training cream", fields=fields)
+    typed = {"pattern": "diamond", "roots": "yes", "starts": "10:00", "application": "20"}
+    assert "10:55 Wipe and look at the roots" in read(**typed)
+    page = read(**typed, label=row.token)
+    assert "10:35 Wipe and look at the roots" in page
+    assert "the strand coloured first reaches the ceiling first" in page
+
+
 def test_own_patterns_are_drawn_by_taps_zones_buttons_and_typing(browser: Client) -> None:
     first = browser.get(PAGE, {"pattern": "custom", "do": "tap top 0 30"}, headers=HTMX)
     assert "0 " in corners_in(first.text)
