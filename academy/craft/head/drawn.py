@@ -100,7 +100,7 @@ class DrawnSection:
         if not isinstance(data, Mapping) or not set(data) <= _KEYS or "corners" not in data:
             raise HeadError(
                 "A drawn section needs its corners, and may give a band, a direction and the end "
-                "to begin at, for example {'corners': [[100, 30], [140, 30], [120, 50]]}."
+                'to begin at, for example {"corners": [[100, 30], [140, 30], [120, 50]]}.'
             )
         corners, band, high = data["corners"], data.get("band_mm"), data.get("from_high", False)
         if not isinstance(corners, list | tuple) or not all(_is_pair(at) for at in corners):
