@@ -15,7 +15,7 @@ from academy.craft.head.shape import (
     Head,
     HeadError,
 )
-from academy.craft.head.zones import zones_of
+from academy.craft.head.zones import HAIRLINES, Hairline, zones_of
 
 HEADS = [FEMALE_MEAN, MALE_MEAN, TRAINING_HEAD]
 EVERY = [(pattern, cut.key) for pattern, cuts in CORNERS.items() for cut in cuts]
@@ -85,6 +85,15 @@ def test_the_tape_reads_the_arcs_of_the_head() -> None:
     before = arcs["midline before the ear line"]
     assert quarters["crossing"].along_mm == pytest.approx(before, abs=0.5)
     assert 2 * quarters["ear_left"].along_mm == pytest.approx(arcs["ear to ear"], abs=0.5)
+
+
+@pytest.mark.parametrize("hairline", HAIRLINES.values(), ids=HAIRLINES)
+@pytest.mark.parametrize("pattern", CORNERS)
+def test_every_corner_is_found_with_every_hairline(pattern: str, hairline: Hairline) -> None:
+    zones = zones_of(FEMALE_MEAN, hairline)
+    for corner in corners(pattern, zones).values():
+        p = FEMALE_MEAN.surface(corner.azimuth_deg, corner.elevation_deg)
+        assert float(zones.hair(p)) > -0.5
 
 
 def test_a_pattern_without_named_corners_is_refused() -> None:

@@ -1,13 +1,23 @@
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings as run, strategies as st
 
-from academy.craft.head.foils import Plan, foil_range, pattern_zones, plan
+from academy.craft.head.drawn import DrawnSection
+from academy.craft.head.foils import Parting, Plan, foil_range, pattern_zones, plan
 from academy.craft.head.sectioning import PATTERNS, FoilSettings
-from academy.craft.head.shape import FEMALE_MEAN, HeadError
-from academy.craft.head.zones import ZONES, Zone, zones_of
+from academy.craft.head.shape import (
+    FEMALE_MEAN,
+    HEADS,
+    Floats,
+    Head,
+    HeadError,
+    azimuth_elevation,
+)
+from academy.craft.head.zones import HAIRLINES, ZONES, Hairline, Zone, zones_of
 
 WHOLE = [
     key for key, pattern in PATTERNS.items() if not (pattern.needs_zone or pattern.needs_drawn)
@@ -19,14 +29,41 @@ def by_section(worked: Plan) -> dict[str, int]:
     return {section.name: section.partings for section in worked.sections}
 
 
-@pytest.mark.parametrize("key", WHOLE)
-@pytest.mark.parametrize(("depth", "left"), [(6, 6), (6, 4), (8, 6), (6, 12)])
-def test_halving_the_spacing_doubles_the_partings_of_a_section_within_two(
-    key: str, depth: float, left: float
+@given(
+    st.sampled_from(WHOLE),
+    st.floats(6, 12),
+    st.floats(0, 8),
+    st.sampled_from(list(HEADS.values())),
+    st.sampled_from(list(HAIRLINES.values())),
+)
+@run(deadline=None, max_examples=60)
+def test_halving_the_spacing_doubles_the_partings_of_every_section_within_two(
+    key: str, depth: float, left: float, head: Head, hairline: Hairline
 ) -> None:
-    wide = by_section(plan(key, FoilSettings(depth, left)))
-    close = by_section(plan(key, FoilSettings(depth / 2, left / 2)))
+    """For n partings at a spacing of p there are 2n - 2 to 2n + 2 at p / 2 in each section."""
+    wide = by_section(plan(key, FoilSettings(depth, left), head=head, hairline=hairline))
+    half = FoilSettings(depth / 2, left / 2)
+    close = by_section(plan(key, half, head=head, hairline=hairline))
     assert all(abs(close[name] - 2 * count) <= 2 for name, count in wide.items())
+
+
+@given(st.floats(3, 12), st.floats(0, 12), st.sampled_from(list(HEADS.values())))
+@run(deadline=None, max_examples=30)
+def test_foils_keep_their_distance_where_crown_and_top_meet(
+    depth: float, left: float, head: Head
+) -> None:
+    """At the middle of the head no two neighbours lie further apart than any others by a fifth."""
+    worked = plan("horseshoe", FoilSettings(depth, left), head=head)
+    partings = sorted(worked.partings, key=lambda parting: parting.level)
+    middles = [middle_of(parting) for parting in partings]
+    gaps = [float(np.linalg.norm(a - b)) for a, b in pairwise(middles)]
+    assert max(gaps) < 1.2 * min(gaps)
+
+
+def middle_of(parting: Parting) -> Floats:
+    """Where a parting crosses the midline of the head."""
+    points = np.concatenate(parting.runs)
+    return np.asarray(points[np.abs(points[:, 0]).argmin()])
 
 
 @pytest.mark.parametrize("key", FOILED)
@@ -50,11 +87,47 @@ def test_mirrored_panels_give_mirrored_foils() -> None:
         assert one.length_mm == pytest.approx(two.length_mm)
 
 
+@pytest.mark.parametrize("hairline", HAIRLINES.values(), ids=HAIRLINES)
 @pytest.mark.parametrize("key", FOILED)
-def test_a_pattern_lies_alike_on_both_sides(key: str) -> None:
-    middles = np.array([foil.points[6] for foil in plan(key, FoilSettings()).foils])
-    for middle in middles * [-1, 1, 1]:
-        assert np.linalg.norm(middles - middle, axis=1).min() < 0.5
+def test_a_pattern_lies_alike_on_both_sides(key: str, hairline: Hairline) -> None:
+    """Every foil has its mirror image: same length, same stitches but for one, mirrored zone."""
+    foils = plan(key, FoilSettings(), hairline=hairline).foils
+    middles = np.array([foil.points[6] for foil in foils])
+    for foil in foils:
+        gaps = np.linalg.norm(middles - foil.points[6] * [-1, 1, 1], axis=1)
+        other = foils[int(gaps.argmin())]
+        assert gaps.min() < 0.01
+        assert other.length_mm == pytest.approx(foil.length_mm, abs=0.01)
+        assert abs(other.stitches - foil.stitches) <= 1
+        on_the_border = abs(foil.points[6][0]) < 1
+        assert other.zone is foil.zone.mirrored or on_the_border
+
+
+@pytest.mark.parametrize("key", FOILED)
+def test_a_foil_has_the_zone_its_middle_lies_in(key: str) -> None:
+    worked = plan(key, FoilSettings(), head=FEMALE_MEAN)
+    for foil in worked.foils:
+        azimuth, elevation = azimuth_elevation(foil.points[6])
+        found = zones_of(FEMALE_MEAN).zone_at(float(azimuth), float(elevation))
+        assert found in (foil.zone, None)
+    assert {foil.zone for foil in worked.foils} <= set(Zone)
+
+
+def test_foils_of_the_sides_lie_in_the_sides() -> None:
+    foils = plan("half_head", FoilSettings()).foils
+    assert {f.zone for f in foils if f.section == "left side"} == {Zone.SIDE_LEFT}
+    assert {f.zone for f in foils if f.section == "right side"} == {Zone.SIDE_RIGHT}
+    assert {f.zone for f in foils if f.section == "crown"} == {Zone.CROWN}
+
+
+@pytest.mark.parametrize("key", FOILED)
+def test_shares_are_of_the_hair_that_the_hairline_leaves(key: str) -> None:
+    for hairline in HAIRLINES.values():
+        worked = plan(key, FoilSettings(), hairline=hairline)
+        scalp = zones_of(worked.head, hairline).scalp_cm2
+        assert worked.hairline is hairline
+        assert worked.sectioned_share == pytest.approx(worked.area_cm2 / scalp)
+        assert 0 < worked.sectioned_share < 1.005
 
 
 def test_a_half_head_is_laid_from_the_lowest_foil_up() -> None:
@@ -118,6 +191,20 @@ def test_one_panel_covers_its_zone_and_no_other(zone: Zone) -> None:
     worked = plan("one_panel", FoilSettings(), zone=zone, head=FEMALE_MEAN)
     assert worked.area_cm2 == pytest.approx(zones_of(FEMALE_MEAN).areas[zone], rel=0.005)
     assert len(worked.foils) >= 3
+
+
+def test_a_stitch_wider_than_every_parting_is_refused() -> None:
+    nape = DrawnSection(((176, -30), (-176, -30), (-176, -10), (176, -10)))
+    with pytest.raises(HeadError, match=r"A stitch of 15 mm is wider than the longest parting"):
+        plan("custom", FoilSettings(6, 6, 15, 3), drawn=nape)
+    assert plan("custom", FoilSettings(6, 6, 15, 0), drawn=nape).foils  # slices have no stitch
+
+
+def test_foils_too_short_for_a_stitch_are_counted() -> None:
+    assert plan("face_frame", FoilSettings()).unwoven_foils == 0
+    worked = plan("diamond", FoilSettings(3, 0, 15, 3))
+    bare = [foil for foil in worked.foils if foil.length_mm < 15]
+    assert worked.unwoven_foils == len(bare) > 0
 
 
 @pytest.mark.parametrize(

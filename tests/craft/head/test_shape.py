@@ -6,11 +6,15 @@ from hypothesis import given, strategies as st
 
 from academy.craft.head.shape import (
     FEMALE_MEAN,
+    HEAD_WORDS,
+    HEADS,
     MALE_MEAN,
+    TAPE_MM,
     TRAINING_HEAD,
     Head,
     HeadError,
     azimuth_elevation,
+    direction,
 )
 
 azimuths = st.floats(-180, 180)
@@ -57,6 +61,55 @@ def test_the_training_head_is_a_smaller_mean_head() -> None:
     assert TRAINING_HEAD.length_mm / FEMALE_MEAN.length_mm == pytest.approx(540 / 561.12)
     ratio = TRAINING_HEAD.circumference_mm / FEMALE_MEAN.circumference_mm
     assert ratio == pytest.approx(540 / 561.12)
+
+
+def test_a_head_by_its_tape_is_the_mean_woman_scaled() -> None:
+    assert Head.of_tape(540) == TRAINING_HEAD
+    assert Head.of_tape(561.12).length_mm == pytest.approx(FEMALE_MEAN.length_mm)
+    large = Head.of_tape(600)
+    assert large.breadth_mm / large.length_mm == pytest.approx(147.77 / 189.82)
+
+
+@given(st.floats(*TAPE_MM))
+def test_every_tape_in_the_range_is_a_head(tape: float) -> None:
+    head = Head.of_tape(tape)
+    assert head.circumference_mm / tape == pytest.approx(FEMALE_MEAN.circumference_mm / 561.12)
+
+
+@pytest.mark.parametrize("tape", [300, 479, 661, 0, -540, float("nan"), float("inf")])
+def test_a_tape_that_no_head_has_is_refused_with_the_range(tape: float) -> None:
+    with pytest.raises(HeadError, match=r"is not a head\. Heads measure 480 to 660 mm"):
+        Head.of_tape(tape)
+
+
+def test_a_height_left_out_is_that_of_the_mean_heads() -> None:
+    for mean in (FEMALE_MEAN, MALE_MEAN):
+        guessed = Head.of_lengths(mean.length_mm, mean.breadth_mm)
+        assert guessed.tragion_top_mm == pytest.approx(mean.tragion_top_mm)
+    between = Head.of_lengths(194.66, 151.05)
+    assert between.tragion_top_mm == pytest.approx((126.48 + 131.15) / 2, abs=0.01)
+    assert Head.of_lengths(190, 148, 120) == Head(190, 148, 120)
+
+
+def test_a_height_left_out_does_not_hide_lengths_that_cannot_be() -> None:
+    with pytest.raises(HeadError, match="head length of 300 mm"):
+        Head.of_lengths(300, 150)
+    with pytest.raises(HeadError, match="swapped"):
+        Head.of_lengths(150, 160)
+
+
+def test_every_named_head_has_words() -> None:
+    assert list(HEADS) == list(HEAD_WORDS) == ["training", "woman", "man"]
+    assert HEADS["training"] is TRAINING_HEAD
+
+
+def test_the_bounds_around_a_head_lie_outside_it() -> None:
+    """Rays begin there; from inside, they would not find their way out."""
+    for head in (FEMALE_MEAN, Head(240, 190, 170), Head(211, 110, 90)):
+        azimuth, elevation = np.meshgrid(np.arange(-180, 180, 5), np.arange(-90, 91, 5))
+        toward = direction(azimuth, elevation)
+        inside = head.surface(azimuth, elevation) * 0.5
+        assert np.abs(head.level(head.ray(inside, toward)) - 1).max() < 1e-6
 
 
 @pytest.mark.parametrize(
