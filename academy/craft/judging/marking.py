@@ -94,7 +94,8 @@ class Marking:
     """One assessment's marks and all that decides with them.
 
     `marks` maps (criterion code, zone code) to a level; the zone is None for a head criterion.
-    `left_out` maps zones "not covered today" to the reason. Raises `JudgingError` for a mark
+    `left_out` maps zones "not covered today" to the reason. `partial` says that only the criteria
+    of a partial re-assessment are here (trade.md 5.5). Raises `JudgingError` for a mark
     that belongs nowhere, a level or rating that does not exist, and figures out of range.
     """
 
@@ -108,6 +109,7 @@ class Marking:
     minutes_allowed: int | None = None
     asked_for: frozenset[SecondCause] = frozenset()
     blind_second: bool = False
+    partial: bool = False
     rules: OutcomeRules = field(default_factory=OutcomeRules)
 
     def __post_init__(self) -> None:

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 # Rises when the steps change, so that an old outcome is recomputed as it was computed.
 OUTCOME_VERSION: Final = 1
+# Stands where steps 4 to 8 do not apply: a partial re-assessment (trade.md 5.5).
+PARTIAL_STEP: Final = sentences.PARTIAL_STEP
 _STORED_PLACES: Final = 3
 _BY_STOP: Final = frozenset({SecondCause.REQUEST, SecondCause.APPEAL})
 
@@ -80,8 +82,9 @@ class Figures:
 class Outcome:
     """What was decided and why.
 
-    `decided_by` is the step of trade.md 5.1 that gave `by_marks`. `head_mark` is rounded to three
-    decimals for storing and never across the pass line; it and `figures` are None after a stop.
+    `decided_by` is the step of trade.md 5.1 that gave `by_marks`, or `PARTIAL_STEP`. `head_mark` is
+    rounded to three decimals for storing and never across the pass line; it and `figures` are None
+    after a stop and for a partial re-assessment.
     """
 
     by_marks: ByMarks
@@ -119,6 +122,8 @@ def outcome(marking: Marking) -> Outcome:
     if marking.stops:
         return _stopped(marking)
     _refuse_unmarked(marking)
+    if marking.partial:
+        return _partial(marking)
     figures = _figures(marking)
     rules = marking.rules
     line = Fraction(rules.pass_line)
@@ -157,6 +162,35 @@ def _stopped(marking: Marking) -> Outcome:
         decided_by=1,
         causes=_in_order(marking.asked_for & _BY_STOP),
         reasons=tuple(sentences.stopped(stop) for stop in marking.stops),
+    )
+
+
+def _partial(marking: Marking) -> Outcome:
+    """Competent if every re-judged criterion is at 3 or above in every judged zone.
+
+    Steps 4 to 8 do not apply: there is no head mark, and so no pass line to be near.
+    """
+    must_pass = _must_pass(marking)
+    under = [
+        sentences.partial_missed(criterion, zone, level)
+        for criterion, zone, level in _levels(marking)
+        if level < MET and not criterion.must_pass
+    ]
+    competent = not (marking.left_out or must_pass or under)
+    decided_by = 2 if marking.left_out else 3 if must_pass else PARTIAL_STEP
+    differs = _rating_differs(marking, competent=competent, decided_by=decided_by)
+    reasons = [*sentences.partial_left_out(marking), *must_pass, *under]
+    if competent:
+        reasons.append(sentences.partial_met(marking))
+    if differs:
+        reasons.append(sentences.rating_differs(marking, competent=competent))
+    if _over_time(marking):
+        reasons.append(sentences.pace(marking))
+    return Outcome(
+        by_marks=ByMarks.COMPETENT if competent else ByMarks.NOT_YET,
+        decided_by=decided_by,
+        causes=_causes(marking, near=False, differs=differs),
+        reasons=tuple(reasons),
     )
 
 

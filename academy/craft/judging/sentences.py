@@ -13,6 +13,8 @@ from academy.craft.measure import counted, round_half_up, shown
 if TYPE_CHECKING:
     from academy.craft.judging.marking import Criterion, JudgedZone, Marking, OutcomeRules, Stop
 
+# Not one of the ten: what decides a partial re-assessment, which has no steps 4 to 8.
+PARTIAL_STEP: Final = 11
 _MOST_PLACES: Final = 9
 
 
@@ -50,6 +52,33 @@ def left_out(marking: Marking) -> list[Reason]:
         sentence = f"{left} were left out; {allowed} may be. Assess the head again, whole."
         reasons.append(Reason(2, "too_many_left_out", sentence))
     return reasons
+
+
+def partial_left_out(marking: Marking) -> list[Reason]:
+    """The zones left out of a partial re-assessment, which covers every judged zone."""
+    left = [reason for reason in left_out(marking) if reason.code == "left_out"]
+    if left:
+        sentence = "A partial re-assessment covers every judged zone. Assess the head again, whole."
+        left.append(Reason(2, "too_many_left_out", sentence))
+    return left
+
+
+def partial_missed(criterion: Criterion, zone: JudgedZone | None, level: Level) -> Reason:
+    sentence = (
+        f"{criterion.title} is at {level:d}{_in(zone)}; in a partial re-assessment every "
+        f"criterion must reach {MET:d}."
+    )
+    return Reason(
+        PARTIAL_STEP, "partial_missed", sentence, criterion.code, zone.code if zone else None
+    )
+
+
+def partial_met(marking: Marking) -> Reason:
+    judged = ", ".join(criterion.title for criterion in marking.criteria)
+    sentence = (
+        f"Partial re-assessment of {judged}: {MET:d} or above everywhere. There is no head mark."
+    )
+    return Reason(PARTIAL_STEP, "partial_met", sentence)
 
 
 def must_pass(criterion: Criterion, zone: JudgedZone | None, level: Level) -> Reason:

@@ -57,7 +57,11 @@ def recomputed(values: Values) -> Values:
 def marking_values(marking: Marking) -> Values:
     """A marking as JSON values; the marks in the order of the criteria and zones."""
     rules = marking.rules
+    # Named only where it holds, so that outcomes stored before there were partial ones keep
+    # their bytes.
+    partial = {"partial": True} if marking.partial else {}
     return {
+        **partial,
         "criteria": [
             {
                 "code": one.code,
@@ -120,6 +124,7 @@ def marking_from(values: Values) -> Marking:
             minutes_allowed=values["minutes_allowed"],
             asked_for=frozenset(SecondCause(cause) for cause in values["asked_for"]),
             blind_second=values["blind_second"],
+            partial=values.get("partial", False),
             rules=OutcomeRules(
                 pass_line=Decimal(rules["pass_line"]),
                 near_band=Decimal(rules["near_band"]),
