@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from academy.assessment import looking_guards
 from academy.audit import triggers
 
 _PARTS = ("mark", "zoneleftout", "faultmark", "stopevent")
@@ -9,7 +10,6 @@ _DECISIONS = {
     "feedback": "feedback that was given",
     "outcome": "an outcome",
     "acknowledgement": "an acknowledgement",
-    "ruling": "a ruling",
     "signoff": "a sign-off",
     "signoffassessment": "the evidence of a sign-off",
     "sampleddecision": "a sampled decision",
@@ -18,7 +18,14 @@ _DECISIONS = {
 
 def install() -> None:
     triggers.protect(
-        "assessment_assessment", label="a submitted assessment", when="OLD.state = 'submitted'"
+        "assessment_assessment",
+        label="a submitted assessment",
+        when="OLD.state = 'submitted'",
+        # A second mark never comes from the first's assessor; a check cannot look at that row.
+        insert_when=(
+            "NEW.kind = 'second' AND EXISTS (SELECT 1 FROM assessment_assessment f "
+            "WHERE f.id = NEW.second_of_id AND f.assessor_id = NEW.assessor_id)"
+        ),
     )
     submitted = (
         "EXISTS (SELECT 1 FROM assessment_assessment a "
@@ -31,15 +38,6 @@ def install() -> None:
             when=submitted.format(row="OLD"),
             insert_when=submitted.format(row="NEW"),
         )
-    # A check constraint cannot look at the sign-off: nobody verifies their own.
-    triggers.protect(
-        "assessment_verification",
-        label="a verification",
-        insert_when=(
-            "EXISTS (SELECT 1 FROM assessment_signoff s WHERE s.id = NEW.sign_off_id "
-            "AND NEW.verifier_id IN (s.assessor_id, s.apprentice_id))"
-        ),
-        update_when=triggers.ALWAYS,
-    )
     for table, label in _DECISIONS.items():
         triggers.protect(f"assessment_{table}", label=label)
+    looking_guards.install()

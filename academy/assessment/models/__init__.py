@@ -30,9 +30,27 @@ from academy.assessment.models.samples import (
     SampledDecision as SampledDecision,
     SamplePlan as SamplePlan,
 )
+from academy.assessment.models.seconds import (
+    HeadDraw as HeadDraw,
+    HeadSamplePlan as HeadSamplePlan,
+    SecondAsked as SecondAsked,
+    SecondAssignment as SecondAssignment,
+)
 from academy.assessment.models.signoffs import (
     SignOff as SignOff,
     SignOffAssessment as SignOffAssessment,
     SignOffQuerySet as SignOffQuerySet,
     Verification as Verification,
+)
+from academy.assessment.models.standardisation import (
+    FeedbackRating as FeedbackRating,
+    ReferenceFault as ReferenceFault,
+    ReferenceHead as ReferenceHead,
+    ReferenceLevel as ReferenceLevel,
+    ReferenceMarking as ReferenceMarking,
+)
+from academy.assessment.models.verifying import (
+    ActionAnswer as ActionAnswer,
+    AddedDecision as AddedDecision,
+    VerifierNamed as VerifierNamed,
 )

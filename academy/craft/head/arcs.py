@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,16 +29,34 @@ def cap_middle(toward: Floats) -> Floats:
     return np.asarray(middle / size if size > _SMALL else toward[0])
 
 
-def nearest_on_arc(toward: Floats, start: Floats, end: Floats) -> Floats:
-    """Unit vectors (n, 3) on the arc from start to end nearest to the unit vectors (n, 3)."""
-    normal = np.cross(start, end)
-    normal /= np.linalg.norm(normal)
-    foot = toward - (toward @ normal)[:, None] * normal
-    size = np.linalg.norm(foot, axis=1, keepdims=True)
-    foot = foot / np.maximum(size, _SMALL)
-    between = (foot @ np.cross(normal, start) >= 0) & (foot @ np.cross(end, normal) >= 0)
-    nearer_end = np.where((toward @ start > toward @ end)[:, None], start, end)
-    return np.where((between & (size[:, 0] > _SMALL))[:, None], foot, nearer_end)
+@dataclass(frozen=True, eq=False)
+class Arcs:
+    """Shortest arcs between unit vectors: their ends, and the planes that hold them."""
+
+    starts: Floats  # (arcs, 3)
+    ends: Floats
+
+    @cached_property
+    def normals(self) -> Floats:
+        """Unit vectors (arcs, 3) square to the plane of each arc."""
+        normals = np.cross(self.starts, self.ends)
+        return np.asarray(normals / np.linalg.norm(normals, axis=1, keepdims=True))
+
+    def nearest(self, toward: Floats) -> Floats:
+        """Unit vectors (n, 3) on whichever arc is nearest to unit vectors (n, 3)."""
+        off = toward @ self.normals.T
+        between = (toward @ np.cross(self.normals, self.starts).T >= 0) & (
+            toward @ np.cross(self.ends, self.normals).T >= 0
+        )
+        to_start, to_end = toward @ self.starts.T, toward @ self.ends.T
+        on_arc = np.sqrt(np.maximum(1 - off**2, 0.0))
+        cosine = np.where(between, on_arc, np.maximum(to_start, to_end))
+        each, arc = np.arange(len(toward)), cosine.argmax(1)
+        foot = toward - off[each, arc, None] * self.normals[arc]
+        foot /= np.maximum(on_arc[each, arc, None], _SMALL)
+        nearer_end = (to_start > to_end)[each, arc, None]
+        end = np.where(nearer_end, self.starts[arc], self.ends[arc])
+        return np.asarray(np.where(between[each, arc, None], foot, end))
 
 
 def _side(a: Floats, b: Floats, c: Floats) -> float:

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from academy.craft.head.arcs import cap_middle, crossing, folds_back, nearest_on_arc
+from academy.craft.head.arcs import Arcs, cap_middle, crossing, folds_back
+from academy.craft.head.lines import lengths
 from academy.craft.head.shape import FEMALE_MEAN, HeadError, direction
 
 if TYPE_CHECKING:
@@ -170,10 +171,12 @@ class DrawnSection:
         return direction(azimuth, elevation)
 
     @cached_property
-    def _edges(self) -> tuple[Floats, Floats]:
-        """Unit vectors to both ends (edges, 3) of every edge."""
+    def _edges(self) -> Arcs:
+        """The border of an area, or the line of a band."""
         ends = np.roll(self._toward, -1, axis=0)
-        return (self._toward, ends) if self.band_mm is None else (self._toward[:-1], ends[:-1])
+        if self.band_mm is None:
+            return Arcs(self._toward, ends)
+        return Arcs(self._toward[:-1], ends[:-1])
 
     @cached_property
     def _flat(self) -> Floats:
@@ -200,16 +203,8 @@ class DrawnSection:
 
     def _edge_mm(self, head: Head, p: Floats) -> Floats:
         """Straight distance (n,) from points (n, 3) to the edge that is nearest by angle."""
-        toward = p / np.linalg.norm(p, axis=1, keepdims=True)
-        closest = np.full(len(p), -np.inf)
-        foot = np.zeros_like(p)
-        for start, end in zip(*self._edges, strict=True):
-            on_edge = nearest_on_arc(toward, start, end)
-            cosine = np.einsum("ij,ij->i", on_edge, toward)
-            nearer = cosine > closest
-            closest = np.where(nearer, cosine, closest)
-            foot = np.where(nearer[:, None], on_edge, foot)
-        return np.asarray(np.linalg.norm(p - foot * head.radius(foot)[:, None], axis=1))
+        foot = self._edges.nearest(p / lengths(p)[:, None])
+        return lengths(p - foot * head.radius(foot)[:, None])
 
     def _check_count(self) -> None:
         if len(self.corners) > MOST_CORNERS:

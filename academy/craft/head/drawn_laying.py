@@ -35,10 +35,12 @@ def drawn_field(drawn: DrawnSection, head: Head) -> Field:
     return Planes(head, _unit(normal), (x, y, z), _unit(along))
 
 
-def drawn_outline(drawn: DrawnSection, head: Head, inside: Callable[[Floats], Floats]) -> Floats:
-    """The longest closed line (n, 3) in mm around the part of a section where `inside` is positive.
+def drawn_outlines(
+    drawn: DrawnSection, head: Head, inside: Callable[[Floats], Floats]
+) -> list[Floats]:
+    """Closed lines (n, 3) in mm around the parts of a section where `inside` is positive.
 
-    No points where there is none.
+    The longest first; none where nothing is.
     """
     reach = drawn.reach_rad(head) * _MARGIN
     across = np.cross(drawn.middle, np.eye(3)[int(np.argmin(np.abs(drawn.middle)))])
@@ -54,7 +56,7 @@ def drawn_outline(drawn: DrawnSection, head: Head, inside: Callable[[Floats], Fl
     side = np.linspace(-np.tan(reach / 2), np.tan(reach / 2), _GRID)
     rings = contours(side, side, inside(on_head(*np.meshgrid(side, side))))
     found = [on_head(ring[:, 0], ring[:, 1]) for ring in rings]
-    return max(found, key=length_mm, default=np.zeros((0, 3)))
+    return sorted(found, key=length_mm, reverse=True)
 
 
 def _seen(head: Head, middle: Floats) -> tuple[Floats, Floats]:

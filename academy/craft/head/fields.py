@@ -25,6 +25,9 @@ class Field(Protocol):
     def lines(self, levels: Floats) -> Floats:
         """Lines (levels, points, 3) in mm, from the wearer's left to the right or around."""
 
+    def level(self, p: Floats) -> Floats:
+        """The level (...) of the line through points (..., 3)."""
+
     def spread(self, p: Floats) -> Floats:
         """Millimetres along the surface (...) for one step of the level, at points (..., 3)."""
 
@@ -65,6 +68,10 @@ class Horizontal:
         azimuth = np.linspace(self.first_deg, self.first_deg - self.turn_deg, count)
         return self.head.ring(levels[:, None], azimuth)
 
+    def level(self, p: Floats) -> Floats:
+        """Height in mm."""
+        return np.asarray(p[..., 2])
+
     def spread(self, p: Floats) -> Floats:
         """Millimetres along the surface for one millimetre of height."""
         upright = self.head.normal(p)[..., 2]
@@ -91,6 +98,11 @@ class EarToEar:
         if self.all_round:
             return self.head.ear_plane_curve(levels, _EAR_POINTS, beyond=0.0)
         return self.head.ear_plane_curve(levels, _EAR_POINTS)
+
+    def level(self, p: Floats) -> Floats:
+        """Backward tilt in degrees of the plane through both ears and each point."""
+        behind, above = self.head.tragion_y - p[..., 1], p[..., 2] - self.head.tragion_z
+        return np.asarray(np.degrees(np.arctan2(behind, above)))
 
     def spread(self, p: Floats) -> Floats:
         """Millimetres along the surface for one degree of tilt."""
@@ -132,6 +144,10 @@ class Planes:
         turn = np.linspace(-np.pi, np.pi, _RING_POINTS)[:, None]
         toward = np.cos(turn) * first + np.sin(turn) * second
         return self.head.ray(inside[:, None], toward, steps=_RAY_STEPS)
+
+    def level(self, p: Floats) -> Floats:
+        """Distance in mm along the normal."""
+        return np.asarray(p @ np.array(self.normal))
 
     def spread(self, p: Floats) -> Floats:
         """Millimetres along the surface for one millimetre between planes."""

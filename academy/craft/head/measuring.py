@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from academy.craft.head.drawn_laying import drawn_outline
+from academy.craft.head.drawn_laying import drawn_outlines
 from academy.craft.head.lines import lengths
 from academy.craft.head.runs import Runs, runs_of
 from academy.craft.head.sectioning import Section, pattern_of
@@ -49,12 +49,11 @@ def measured_sections(
     for section in chosen.sections(zones_of(head, hairline), zone, drawn):
         # The border of a single zone or a drawn section may run along the lines: a whole step of
         # the level would be gained or lost there, so the steps are laid between its own ends.
-        own_ends = chosen.needs_zone or chosen.needs_drawn
-        low, high = _occupied(section) if own_ends else section.field.limits()
-        found = _measure(section, low, high)
         if drawn is not None:
-            found = replace(found, outline=drawn_outline(drawn, head, section.border))
-        measured.append(found)
+            measured.append(_measure_drawn(section, drawn, head))
+            continue
+        low, high = _occupied(section) if chosen.needs_zone else section.field.limits()
+        measured.append(_measure(section, low, high))
     return tuple(_placed(found, measured) for found in measured)
 
 
@@ -99,28 +98,38 @@ def _measure(section: Section, low: float, high: float) -> Measured:
     )
 
 
+def _measure_drawn(section: Section, drawn: DrawnSection, head: Head) -> Measured:
+    """Measure a drawn section between the levels that its outlines reach."""
+    outlines = drawn_outlines(drawn, head, section.border)
+    low, high = limits = section.field.limits()
+    if outlines:
+        # A level is lowest or highest on the outline, or at an end of the field that lies inside.
+        reached = section.field.level(np.concatenate(outlines))
+        holds_low, holds_high = _held(section, np.array(limits))
+        low = low if holds_low else max(low, float(reached.min()))
+        high = high if holds_high else min(high, float(reached.max()))
+    measured = _measure(section, low, high)
+    return replace(measured, outline=outlines[0]) if outlines else measured
+
+
+def _held(section: Section, levels: Floats) -> NDArray[np.bool_]:
+    """Which lines (levels,) of the field pass through the section."""
+    return np.asarray((section.border(section.field.lines(levels)) > 0).any(1))
+
+
 def _occupied(section: Section) -> tuple[float, float]:
     """Levels of the field between which the section lies, found by halving at both ends."""
-    low, high = section.field.limits()
-    levels = np.linspace(low, high, _LEVELS + 1)
-
-    def held(at: Floats) -> NDArray[np.bool_]:
-        return np.asarray((section.border(section.field.lines(at)) > 0).any(1))
-
-    inside = np.flatnonzero(held(levels))
+    levels = np.linspace(*section.field.limits(), _LEVELS + 1)
+    inside = np.flatnonzero(_held(section, levels))
     if not len(inside):
-        return low, high
-    ends = []
-    for edge, step in ((int(inside[0]), -1), (int(inside[-1]), 1)):
-        held_at, empty_at = levels[edge], levels[min(max(edge + step, 0), _LEVELS)]
-        for _ in range(_HALVINGS):
-            middle = (held_at + empty_at) / 2
-            if held(np.array([middle]))[0]:
-                held_at = middle
-            else:
-                empty_at = middle
-        ends.append(float(empty_at))
-    return ends[0], ends[1]
+        return float(levels[0]), float(levels[-1])
+    full = levels[inside[[0, -1]]]
+    empty = levels[[max(inside[0] - 1, 0), min(inside[-1] + 1, _LEVELS)]]
+    for _ in range(_HALVINGS):
+        middle = (full + empty) / 2
+        there = _held(section, middle)
+        full, empty = np.where(there, middle, full), np.where(there, empty, middle)
+    return float(empty[0]), float(empty[1])
 
 
 def _outline(lines: Floats, keep: Floats) -> Floats:

@@ -30,6 +30,15 @@ def test_lines_lie_on_the_head(field: Field) -> None:
 
 
 @pytest.mark.parametrize("field", FIELDS.values(), ids=FIELDS)
+def test_every_point_of_a_line_has_its_level(field: Field) -> None:
+    """Away from the axis through the ears, on which every level meets."""
+    low, high = field.limits()
+    levels = np.linspace(low, high, 12)[1:-1]
+    found = field.level(field.lines(levels)[:, 15:-15])
+    assert np.abs(found - levels[:, None]).max() < 1e-5
+
+
+@pytest.mark.parametrize("field", FIELDS.values(), ids=FIELDS)
 def test_the_spread_is_the_way_to_the_next_line(field: Field) -> None:
     """Against the straight distance from a point to a line a little further on."""
     low, high = field.limits()
