@@ -6,7 +6,7 @@ from django.apps import AppConfig
 from django.core.checks import register
 from django.db.models.signals import post_migrate, pre_migrate
 
-from academy.audit import triggers
+from academy.audit import appending, triggers
 
 
 class AuditConfig(AppConfig):
@@ -21,3 +21,4 @@ class AuditConfig(AppConfig):
         triggers.protect("audit_entry", label="an entry of the record")
         pre_migrate.connect(triggers.before_migrate, sender=self)
         post_migrate.connect(triggers.after_migrate, sender=self)
+        post_migrate.connect(appending.after_migrate, sender=self)

@@ -7,13 +7,27 @@ from datetime import UTC, datetime
 
 from academy.craft.proof.canonical import canonical
 
+COLUMNS = (
+    "academy_id",
+    "at",
+    "actor_id",
+    "about_id",
+    "request_id",
+    "action",
+    "subject_type",
+    "subject_id",
+)
+"""The displayed columns beside the number, by the names of the table."""
+
 
 @dataclass(frozen=True, slots=True)
 class Envelope:
-    """Everything that an entry says beside its details; `at` carries its time zone."""
+    """Everything that an entry says beside its details; `at` carries its time zone.
+
+    `sequence` is 0 until the entry has its place in the chain.
+    """
 
     academy_id: int
-    sequence: int
     at: datetime
     actor_id: int | None
     about_id: int | None
@@ -21,6 +35,7 @@ class Envelope:
     action: str
     subject_type: str
     subject_id: int
+    sequence: int = 0
 
     def around(self) -> tuple[bytes, bytes]:
         """The canonical bytes before and after the details.
@@ -28,6 +43,30 @@ class Envelope:
         The keys before `details` and those after it are parted by the alphabet, so the whole
         can be compared with the columns without reading the details again.
         """
+        before, middle, after = self._pieces()
+        return before, middle + b"%d" % self.sequence + after
+
+    def around_number(self, details: dict[str, object]) -> tuple[bytes, bytes]:
+        """The canonical bytes of the whole entry before and after its number, whatever that is."""
+        before, middle, after = self._pieces()
+        return before + canonical(details) + middle, after
+
+    @property
+    def columns(self) -> tuple[int, datetime, int | None, int | None, str, str, str, int]:
+        """The values of `COLUMNS`."""
+        return (
+            self.academy_id,
+            self.at,
+            self.actor_id,
+            self.about_id,
+            self.request_id,
+            self.action,
+            self.subject_type,
+            self.subject_id,
+        )
+
+    def _pieces(self) -> tuple[bytes, bytes, bytes]:
+        """What stands before the details, between them and the number, and after it."""
         before = canonical(
             {
                 "about": self.about_id,
@@ -37,19 +76,13 @@ class Envelope:
                 "at": moment(self.at),
             }
         )
-        after = canonical(
-            {
-                "request": self.request_id,
-                "sequence": self.sequence,
-                "subject": [self.subject_type, self.subject_id],
-            }
+        request = canonical({"request": self.request_id})
+        subject = canonical({"subject": [self.subject_type, self.subject_id]})
+        return (
+            before[:-1] + b',"details":',
+            b"," + request[1:-1] + b',"sequence":',
+            b"," + subject[1:],
         )
-        return before[:-1] + b',"details":', b"," + after[1:]
-
-    def write(self, details: dict[str, object]) -> bytes:
-        """The canonical bytes of the whole entry."""
-        before, after = self.around()
-        return before + canonical(details) + after
 
 
 def moment(at: datetime) -> str:

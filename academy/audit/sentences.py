@@ -16,6 +16,7 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from string import Formatter
 from typing import TYPE_CHECKING, Final, TypeAlias
 
@@ -125,7 +126,8 @@ def _shown(name: str, kind: str, value: Value | None, words: Mapping[Value, str]
     return f"{kind} {value}" if kind else str(value)
 
 
-def _fields(template: str) -> list[tuple[str, str]]:
+@cache
+def _fields(template: str) -> tuple[tuple[str, str], ...]:
     """The (name, kind) of each replacement field."""
     fields = []
     for _, name, kind, conversion in Formatter().parse(template):
@@ -134,4 +136,4 @@ def _fields(template: str) -> list[tuple[str, str]]:
         if not name.isidentifier() or conversion:
             raise ValueError(f"{template!r}: write {{name}} or {{name:kind}}.")
         fields.append((name, kind or ""))
-    return fields
+    return tuple(fields)

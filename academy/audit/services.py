@@ -12,10 +12,10 @@ from django.utils import timezone
 from django.utils.encoding import force_bytes
 
 from academy.audit import sentences
+from academy.audit.appending import append
 from academy.audit.envelope import Envelope
 from academy.audit.errors import RecordError
 from academy.audit.models import Entry
-from academy.craft.proof.chain import entry_hash, genesis
 from academy.craft.proof.errors import ProofError
 from academy.craft.proof.tokens import salted_hash
 from academy.web.request_id import current_request_id
@@ -23,7 +23,6 @@ from academy.web.request_id import current_request_id
 Subject: TypeAlias = models.Model | tuple[str, int]
 
 LONGEST_VALUE: Final = 200
-_LOCK: Final = 0x626C6F63 << 32
 _KEY = re.compile(r"[a-z][a-z0-9_]*")
 # Printable ASCII without spaces: ids, codes, decimals, dates and hashes, but no free text.
 _CODE = re.compile(r"[\x21-\x3f\x41-\x7e]*")
@@ -41,8 +40,8 @@ def record(
     action: str,
     subject: Subject,
     details: Mapping[str, object] | None = None,
-) -> Entry:
-    """Add one entry to the academy's chain and return it.
+) -> None:
+    """Add one entry to the academy's chain.
 
     Call it last inside the service's `transaction.atomic()`: from here to the end of the
     transaction no other entry of this academy can be written. `subject` is the row that was
@@ -59,10 +58,8 @@ def record(
         )
     content = _checked(action, details or {})
     subject_type, subject_id = _subject(subject)
-    sequence, previous = _head(academy_id, using)
     envelope = Envelope(
         academy_id=academy_id,
-        sequence=sequence,
         at=timezone.now(),
         actor_id=actor_id,
         about_id=_about(subject_type, subject_id, content),
@@ -72,10 +69,9 @@ def record(
         subject_id=subject_id,
     )
     try:
-        data = envelope.write(content)
+        append(envelope, content, using)
     except ProofError as error:
         raise RecordError(f"The details of {action} cannot be recorded: {error}") from error
-    return _add(envelope, data, previous, using)
 
 
 def salted(text: str, salt: str = "") -> str:
@@ -85,37 +81,6 @@ def salted(text: str, salt: str = "") -> str:
     the words, such as their row's token: once both are erased the hash says nothing to anybody.
     """
     return salted_hash(text, key=b"academy.audit:" + force_bytes(settings.SECRET_KEY), salt=salt)
-
-
-def _add(envelope: Envelope, data: bytes, previous: bytes, using: str) -> Entry:
-    entry = Entry(
-        academy_id=envelope.academy_id,
-        sequence=envelope.sequence,
-        at=envelope.at,
-        actor_id=envelope.actor_id,
-        about_id=envelope.about_id,
-        request_id=envelope.request_id,
-        action=envelope.action,
-        subject_type=envelope.subject_type,
-        subject_id=envelope.subject_id,
-        canonical=data,
-        previous_hash=previous,
-        hash=entry_hash(previous, data),
-    )
-    entry.save(using=using)
-    return entry
-
-
-def _head(academy_id: int, using: str) -> tuple[int, bytes]:
-    """The next number and the hash to continue, held until the transaction ends."""
-    connection = transaction.get_connection(using)
-    if connection.vendor == "postgresql":
-        # SQLite needs none: its transactions are IMMEDIATE, so there is one writer at a time.
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_LOCK + academy_id])
-    chain = Entry.objects.using(using).filter(academy_id=academy_id)
-    last = chain.order_by("-sequence").values_list("sequence", "hash").first()
-    return (last[0] + 1, bytes(last[1])) if last else (1, genesis(academy_id))
 
 
 def _subject(subject: Subject) -> tuple[str, int]:

@@ -67,7 +67,7 @@ def database(default_sqlite: Path) -> dict[str, object]:
             "DATABASE_URL must begin with postgres://, for example postgres://user@host/name."
         )
     return {
-        "ENGINE": "django.db.backends.postgresql",
+        "ENGINE": "academy.web.postgresql",
         "NAME": unquote(parts.path.lstrip("/")),
         "USER": unquote(parts.username or ""),
         "PASSWORD": unquote(parts.password or ""),
@@ -81,7 +81,7 @@ def database(default_sqlite: Path) -> dict[str, object]:
 
 
 SQLITE_START = (
-    "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA mmap_size=134217728;"
-    "PRAGMA journal_size_limit=27103364;PRAGMA cache_size=-20000;PRAGMA temp_store=MEMORY;"
+    "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA mmap_size=134217728;"
+    "PRAGMA journal_size_limit=27103364;PRAGMA wal_autocheckpoint=6000;PRAGMA cache_size=-20000;PRAGMA temp_store=MEMORY;"
     "PRAGMA recursive_triggers=ON;"
 )

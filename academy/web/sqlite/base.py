@@ -3,8 +3,9 @@
 SQLite has one writer. Those who wait sleep and ask again, in no order, so a busy site sees
 long waits. Here they queue (`WriteLock`): a transaction takes its turn before it begins and
 gives it up when it is committed, rolled back or its connection closed; a single writing
-statement outside a transaction takes its turn for itself. What this saves is measured in
-docs/running.md.
+statement outside a transaction takes its turn for itself. What was written is on disk before the
+commit returns (`LogOnDisk`), but the turn is handed on before that wait. What this saves is
+measured in docs/running.md.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from django.db.backends.sqlite3 import base
 from django.db.utils import OperationalError
 
+from academy.web.sqlite.durable import log_of
 from academy.web.sqlite.lock import WriteLock, lock_for
 
 if TYPE_CHECKING:
@@ -25,15 +27,19 @@ WRITES = ("INSERT", "UPDATE", "DELETE", "REPLACE")
 
 # The stubs of Django leave out the four methods that are extended below.
 class DatabaseWrapper(base.DatabaseWrapper):
-    """One connection; `_turn` is the lock while this connection holds it."""
+    """One connection; `_turn` is the lock while this connection holds it.
+
+    `_on_disk` is how many rows it had changed when it last waited for the disk.
+    """
 
     _turn: WriteLock | None = None
+    _on_disk = 0
 
     def take_turn(self) -> None:
         """Wait for the right to write; nothing to wait for where no other process can write."""
-        name = str(self.settings_dict["NAME"])
-        if self._turn is not None or name.startswith((":memory:", "file:")):
+        if self._turn is not None or self._in_memory:
             return
+        name = str(self.settings_dict["NAME"])
         seconds = float(self.settings_dict["OPTIONS"].get("timeout", 20))
         lock = lock_for(Path(name))
         if not lock.acquire(seconds):
@@ -44,6 +50,17 @@ class DatabaseWrapper(base.DatabaseWrapper):
         if self._turn is not None:
             lock, self._turn = self._turn, None
             lock.release()
+
+    def wait_for_disk(self) -> None:
+        """Return once what this connection has committed is on disk."""
+        changed = self.connection.total_changes
+        if changed != self._on_disk and not self._in_memory:
+            log_of(Path(str(self.settings_dict["NAME"]))).wait()
+        self._on_disk = changed
+
+    @property
+    def _in_memory(self) -> bool:
+        return str(self.settings_dict["NAME"]).startswith((":memory:", "file:"))
 
     def create_cursor(self, name: str | None = None) -> Any:  # noqa: ARG002  (Django's signature)
         return self.connection.cursor(factory=lambda connection: TurnCursor(connection, self))
@@ -59,6 +76,7 @@ class DatabaseWrapper(base.DatabaseWrapper):
     def _commit(self) -> None:
         super()._commit()  # type: ignore[misc]
         self.give_up_turn()
+        self.wait_for_disk()
 
     def _rollback(self) -> None:
         try:
@@ -70,6 +88,7 @@ class DatabaseWrapper(base.DatabaseWrapper):
         try:
             super()._close()  # type: ignore[misc]
         finally:
+            self._on_disk = 0
             self.give_up_turn()
 
 
@@ -124,3 +143,4 @@ class TurnCursor(base.SQLiteCursorWrapper):
             if self._keeps_turn:
                 self._keeps_turn = False
                 self._wrapper.give_up_turn()
+                self._wrapper.wait_for_disk()

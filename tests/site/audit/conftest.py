@@ -44,7 +44,7 @@ def _sqlite(request: pytest.FixtureRequest) -> dict[str, Any]:
 def _postgresql(request: pytest.FixtureRequest) -> dict[str, Any]:
     parts = conninfo_to_dict(request.getfixturevalue("postgres_url"))
     return {
-        "ENGINE": "django.db.backends.postgresql",
+        "ENGINE": "academy.web.postgresql",
         "NAME": parts["dbname"],
         "USER": parts.get("user", ""),
         "PASSWORD": parts.get("password", ""),

@@ -12,12 +12,12 @@ from academy.audit.appendonly import AppendOnlyModel, FrozenModel
 from academy.audit.checks import managers_keep_what_stands
 from academy.audit.errors import AuditError
 from academy.audit.models import Entry
-from academy.audit.services import record
+from tests.site.entries import recorded
 
 
 def write() -> Entry:
     with transaction.atomic():
-        return record(
+        return recorded(
             academy_id=1,
             actor_id=3,
             action="audit.test.done",

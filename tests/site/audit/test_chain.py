@@ -11,13 +11,13 @@ from django.db import connection, transaction
 from academy.audit import sentences, triggers
 from academy.audit.models import Entry
 from academy.audit.queries import verify_chain
-from academy.audit.services import record
 from academy.craft.proof.chain import Fault, entry_hash
+from tests.site.entries import recorded
 
 
 def write(number: int, academy_id: int = 1) -> Entry:
     with transaction.atomic():
-        return record(
+        return recorded(
             academy_id=academy_id,
             actor_id=3,
             action="audit.test.done",

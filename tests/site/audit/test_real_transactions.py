@@ -7,7 +7,7 @@ from django.db import transaction
 
 from academy.audit import triggers
 from academy.audit.models import Entry
-from academy.audit.services import record
+from tests.site.entries import recorded
 
 
 @pytest.mark.django_db(transaction=True)
@@ -15,7 +15,7 @@ from academy.audit.services import record
 def test_each_test_begins_with_an_empty_guarded_record(time: str) -> None:
     assert triggers.missing() == []
     with transaction.atomic():
-        entry = record(
+        entry = recorded(
             academy_id=1,
             actor_id=None,
             action="audit.test.done",

@@ -7,8 +7,8 @@ from django.db import transaction
 
 from academy.audit import sentences
 from academy.audit.queries import history_of, history_of_person
-from academy.audit.services import record
 from academy.people.models import Person
+from tests.site.entries import recorded
 
 if TYPE_CHECKING:
     from academy.audit.models import Entry
@@ -27,7 +27,7 @@ def _own_registry(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def judge(actor: int | None, person: int, outcome: str = "not_yet", subject: int = 4) -> Entry:
     with transaction.atomic():
-        return record(
+        return recorded(
             academy_id=1,
             actor_id=actor,
             action="audit.head.judged",

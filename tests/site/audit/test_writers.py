@@ -11,13 +11,14 @@ from academy.audit.errors import RecordError
 from academy.audit.models import Entry
 from academy.audit.queries import verify_chain
 from academy.audit.services import record
+from tests.site.entries import recorded
 
 WRITERS, EACH = 4, 15
 
 
 def write(database: str, number: int, academy_id: int = 1) -> Entry:
     with transaction.atomic(database):
-        return record(
+        return recorded(
             academy_id=academy_id,
             actor_id=3,
             action="audit.test.done",
