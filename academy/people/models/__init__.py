@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from academy.people.models.closed_days import ClosedDay as ClosedDay
 from academy.people.models.cohorts import Cohort as Cohort, CohortPlace as CohortPlace
 from academy.people.models.consents import Consent as Consent, Guardian as Guardian
 from academy.people.models.invitations import Invitation as Invitation
