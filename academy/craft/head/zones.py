@@ -209,14 +209,15 @@ class Zones:
 
     def hairline_mm(self, p: Floats) -> Floats:
         """Straight distance (...) in mm from points (..., 3) to the nearest of the hairline."""
-        edge = self.hairline.curve(self.head, np.arange(-180.0, 180.0, _EDGE_STEP_DEG))
-        parts = np.array_split(p.reshape(-1, 3), max(1, p.size // _POINTS_AT_ONCE))
+        edge = self.hairline.curve(self.head, np.arange(0.0, 180.1, _EDGE_STEP_DEG))
+        left = np.abs(p.reshape(-1, 3)[:, :1]), p.reshape(-1, 3)[:, 1:]  # both halves are alike
+        parts = np.array_split(np.concatenate(left, 1), max(1, p.size // _POINTS_AT_ONCE))
         return np.concatenate([nearest_mm(part, edge) for part in parts]).reshape(p.shape[:-1])
 
     @cached_property
     def perimeter_cm2(self) -> float:
         """Hair nearer to the hairline than PERIMETER_MM, all round; lies across the zones, cm2."""
-        left = len(self.cells.points) // 2  # both halves are alike
+        left = len(self.cells.points) // 2
         near = self.hairline_mm(self.cells.points[:left]) < PERIMETER_MM
         return 2 * float(self.cells.cm2[:left][near].sum())
 
