@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from django.apps import AppConfig
+from django.db.models.signals import post_delete
 
 from academy.assessment import guards
 
@@ -10,6 +11,9 @@ class AssessmentConfig(AppConfig):
 
     def ready(self) -> None:
         from academy.assessment import sentences
+        from academy.assessment.models import Photo
+        from academy.assessment.services.photos import forget_file
 
+        post_delete.connect(forget_file, sender=Photo, dispatch_uid="assessment.photo.file")
         guards.install()
         sentences.install()

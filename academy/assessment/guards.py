@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from academy.assessment import looking_guards
+from academy.assessment import again_guards, looking_guards
 from academy.audit import triggers
 
-_PARTS = ("mark", "zoneleftout", "faultmark", "stopevent")
+_PARTS = ("mark", "zoneleftout", "faultmark", "stopevent", "photo")
 _DECISIONS = {
     "feedback": "feedback that was given",
     "outcome": "an outcome",
     "acknowledgement": "an acknowledgement",
     "signoff": "a sign-off",
-    "signoffassessment": "the evidence of a sign-off",
     "sampleddecision": "a sampled decision",
 }
 
@@ -38,6 +37,31 @@ def install() -> None:
             when=submitted.format(row="OLD"),
             insert_when=submitted.format(row="NEW"),
         )
+    # What was withdrawn is no evidence, and what is evidence is not withdrawn any more.
+    triggers.protect(
+        "assessment_signoffassessment",
+        label="the evidence of a sign-off",
+        insert_when=(
+            "EXISTS (SELECT 1 FROM assessment_withdrawal w "
+            "WHERE w.assessment_id = NEW.assessment_id)"
+        ),
+        update_when=triggers.ALWAYS,
+    )
+    triggers.protect(
+        "assessment_withdrawal",
+        label="a withdrawal",
+        insert_when=(
+            "NOT EXISTS (SELECT 1 FROM assessment_assessment a "
+            "WHERE a.id = NEW.assessment_id AND a.state = 'submitted' AND a.kind = 'first' "
+            "AND a.assessor_id = NEW.by_id) "
+            "OR EXISTS (SELECT 1 FROM assessment_signoffassessment s "
+            "WHERE s.assessment_id = NEW.assessment_id) "
+            "OR EXISTS (SELECT 1 FROM assessment_assessment b "
+            "WHERE b.second_of_id = NEW.assessment_id)"
+        ),
+        update_when=triggers.ALWAYS,
+    )
     for table, label in _DECISIONS.items():
         triggers.protect(f"assessment_{table}", label=label)
     looking_guards.install()
+    again_guards.install()

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from django.urls import path
 
-from academy.assessment.views import booking, faults, listing, results, scoring, signing, verifying
+from academy.assessment.views import (
+    booking,
+    faults,
+    listing,
+    photos,
+    results,
+    scoring,
+    signing,
+    verifying,
+)
 
 app_name = "assessment"
 urlpatterns = [
@@ -17,6 +26,9 @@ urlpatterns = [
     path("head/<token:token>/zone/", scoring.zone_out, name="zone-out"),
     path("head/<token:token>/fault/", faults.fault_new, name="fault-new"),
     path("head/<token:token>/fault/<token:fault>/", faults.fault_change, name="fault-change"),
+    path("head/<token:token>/photo/", photos.photo_new, name="photo-new"),
+    path("head/<token:token>/photo/<token:photo>/off/", photos.photo_remove, name="photo-remove"),
+    path("head/<token:token>/photo/<token:photo>/", photos.photo_file, name="photo-file"),
     path("head/<token:token>/stop/", scoring.stop, name="assessment-stop"),
     path("head/<token:token>/discard/", scoring.discard, name="assessment-discard"),
     path("head/<token:token>/feedback/", results.feedback, name="assessment-feedback"),

@@ -6,16 +6,19 @@ opened with one of its tokens.
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
+from PIL import Image
 
 from academy.assessment.boxes import Boxes
-from academy.assessment.models import Assessment, SignOff
-from academy.assessment.services import booking, faults, scoring, signing, submitting
+from academy.assessment.models import Assessment, Photo, SignOff
+from academy.assessment.services import booking, faults, photos, scoring, signing, submitting
 from academy.awards.services import issue_certificate
 from academy.craft.exercise.engine import Level
 from academy.craft.head.sheet import zone_centre
@@ -274,9 +277,24 @@ def mark_head(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Asses
     return assessment
 
 
+def photograph(assessment: Assessment, assessor: Person) -> Photo:
+    """One photo of a draft, as small as a photo can be."""
+    out = io.BytesIO()
+    Image.new("RGB", (2, 2)).save(out, "PNG")
+    return photos.add_photo(
+        assessment=assessment,
+        by=assessor,
+        upload=SimpleUploadedFile("work.png", out.getvalue(), "image/png"),
+        shows="work",
+        allowed="no_face",
+        client_key=new_token(),
+    )
+
+
 def assess(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Assessment:
     """A submitted head with whole feedback."""
     assessment = mark_head(staffed, version, level)
+    photograph(assessment, staffed.assessor)
     submitting.submit(assessment=assessment, by=staffed.assessor, points=[WHOLE])
     return assessment
 
@@ -441,7 +459,9 @@ def _tokens(
         "booking": booked.token,
         "head": head.token,
         "fault": head.fault_marks.get().token,
+        "photo": photograph(head, staffed.assessor).token,
         "result": result.token,
+        "photo_of_result": result.photos.get().token,
         "signoff": version.sign_offs.get().token,
         "certificate": certificate.token,
     }

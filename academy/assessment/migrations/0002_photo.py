@@ -8,30 +8,70 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('assessment', '0001_initial'),
+        ("assessment", "0001_initial"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Photo',
+            name="Photo",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('token', academy.web.tokens.TokenField(default=academy.web.tokens.new_token, editable=False, max_length=22, unique=True)),
-                ('shows', models.CharField(choices=[('work', 'the work'), ('paper', 'the paper sheet')], default='work', max_length=5)),
-                ('allowed', models.CharField(choices=[('no_face', 'no face in it'), ('consent', 'consent is on record')], max_length=7)),
-                ('file', models.FileField(upload_to=academy.assessment.models.photos.photo_name)),
-                ('sha256', models.CharField(max_length=64)),
-                ('width', models.PositiveSmallIntegerField()),
-                ('height', models.PositiveSmallIntegerField()),
-                ('client_key', models.CharField(max_length=22)),
-                ('added_at', models.DateTimeField(default=django.utils.timezone.now)),
-                ('assessment', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='photos', to='assessment.assessment')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "token",
+                    academy.web.tokens.TokenField(
+                        default=academy.web.tokens.new_token,
+                        editable=False,
+                        max_length=22,
+                        unique=True,
+                    ),
+                ),
+                (
+                    "shows",
+                    models.CharField(
+                        choices=[("work", "the work"), ("paper", "the paper sheet")],
+                        default="work",
+                        max_length=5,
+                    ),
+                ),
+                (
+                    "allowed",
+                    models.CharField(
+                        choices=[("no_face", "no face in it"), ("consent", "consent is on record")],
+                        max_length=7,
+                    ),
+                ),
+                ("file", models.FileField(upload_to=academy.assessment.models.photos.photo_name)),
+                ("sha256", models.CharField(max_length=64)),
+                ("width", models.PositiveSmallIntegerField()),
+                ("height", models.PositiveSmallIntegerField()),
+                ("client_key", models.CharField(max_length=22)),
+                ("added_at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "assessment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="photos",
+                        to="assessment.assessment",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['added_at', 'pk'],
-                'constraints': [models.UniqueConstraint(fields=('assessment', 'client_key'), name='assessment_photo_sent_once'), models.CheckConstraint(condition=models.Q(('allowed', ''), _negated=True), name='assessment_photo_allowed')],
+                "ordering": ["added_at", "pk"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("assessment", "client_key"), name="assessment_photo_sent_once"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("allowed", ""), _negated=True),
+                        name="assessment_photo_allowed",
+                    ),
+                ],
             },
         ),
     ]

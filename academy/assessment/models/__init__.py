@@ -24,6 +24,16 @@ from academy.assessment.models.outcomes import (
     Acknowledgement as Acknowledgement,
     Outcome as Outcome,
     Ruling as Ruling,
+    Withdrawal as Withdrawal,
+)
+from academy.assessment.models.photos import Photo as Photo
+from academy.assessment.models.prints import ResultPrint as ResultPrint
+from academy.assessment.models.reassessments import (
+    Appeal as Appeal,
+    AppealAnswer as AppealAnswer,
+    AppealQuerySet as AppealQuerySet,
+    PlanClosing as PlanClosing,
+    Reassessment as Reassessment,
 )
 from academy.assessment.models.samples import (
     ActionPlan as ActionPlan,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Exists, F, OuterRef, Q
 from django.utils import timezone
 
 from academy.assessment.models.bookings import Booking
@@ -17,23 +17,47 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
     def visible_to(self, person: Person, academy: Academy) -> AssessmentQuerySet:
         """An apprentice sees their own submitted first marks; a second look is not theirs to read.
 
-        An assessor sees their own and all submitted ones, other staff all submitted ones. (Blind
-        second marks will narrow this further in their own issue.)
+        Staff see all submitted ones and their own, but marks of reference heads, which have pages
+        of their own. Whoever assesses sees nothing of a head that waits for a second mark, unless
+        the first is theirs: any of them may be asked to mark it blind.
         """
         roles = held_roles_of(person, academy)
         if not roles:
             return self.none()
         rows = self.filter(academy=academy)
+        if Role.ASSESSOR in roles:
+            rows = rows.exclude(pk__in=rows.waiting_for_second().exclude(assessor=person))
         submitted = Q(state=Assessment.State.SUBMITTED)
         if roles == (Role.APPRENTICE,):
             return rows.filter(submitted, apprentice=person).exclude(kind=Assessment.Kind.SECOND)
-        return rows.filter(submitted | Q(assessor=person))
+        compared = Q(kind=Assessment.Kind.STANDARDISATION)
+        own_draft = Q(assessor=person, state=Assessment.State.DRAFT)
+        return rows.filter((submitted & ~compared) | own_draft)
+
+    def waiting_for_second(self) -> AssessmentQuerySet:
+        """First marks that stand while somebody else has to mark the same head, and has not."""
+        looked = Assessment.objects.filter(
+            second_of=OuterRef("pk"), state=Assessment.State.SUBMITTED
+        )
+        asked = Q(outcome__second_needed=True) | Q(second_asked__isnull=False)
+        waits = self.counting().filter(asked, ~Exists(looked), kind=Assessment.Kind.FIRST)
+        return waits.distinct()
+
+    def counting(self) -> AssessmentQuerySet:
+        """Submitted, and not withdrawn since: what results, evidence and figures are made of."""
+        return self.filter(state=Assessment.State.SUBMITTED, withdrawal__isnull=True)
 
     def for_list(self) -> AssessmentQuerySet:
         """With what a row of a list says."""
         return self.select_related(
-            "apprentice", "assessor", "module_version", "outcome", "acknowledgement", "ruling"
-        ).prefetch_related("second_marks__outcome")
+            "apprentice",
+            "assessor",
+            "module_version",
+            "outcome",
+            "acknowledgement",
+            "ruling",
+            "withdrawal",
+        ).prefetch_related("second_marks__outcome", "second_asked")
 
     def for_result(self) -> AssessmentQuerySet:
         """With everything that a result sheet shows."""
@@ -47,6 +71,9 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "acknowledgement",
             "ruling",
             "stop_event",
+            "withdrawal__by",
+            "again_of",
+            "again",
             "second_of__outcome",
             "second_of__assessor",
             "second_of__ruling",
@@ -55,6 +82,8 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "zones_left_out",
             "fault_marks__fault",
             "feedback__corrected_by",
+            "photos",
+            "second_asked",
             "second_marks__outcome",
             "second_marks__assessor",
             "second_of__second_marks__outcome",
@@ -98,6 +127,14 @@ class Assessment(FrozenModel):
     kind = models.CharField(max_length=15, choices=Kind.choices, default=Kind.FIRST)
     second_of = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="second_marks"
+    )
+    again_of = models.OneToOneField(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="again",
+        help_text="The withdrawn submission whose levels this one began with.",
     )
     state = models.CharField(max_length=9, choices=State.choices, default=State.DRAFT)
     revision = models.PositiveIntegerField(default=0)
@@ -148,16 +185,36 @@ class Assessment(FrozenModel):
         return next((row for row in rows if row.state == self.State.SUBMITTED), None)
 
     @property
+    def withdrawn(self) -> bool:
+        """Whether it counts nowhere any more; select `withdrawal` for lists."""
+        return hasattr(self, "withdrawal")
+
+    @property
+    def needs_second(self) -> bool:
+        """Whether a second mark was asked for, then or since; prefetch `second_asked` for lists."""
+        return self.outcome.second_needed or bool(self.second_asked.all())
+
+    @property
     def shown(self) -> str:
-        """The mark to show for a submitted one: competent, notyet, or second while undecided."""
+        """The mark to show for a submitted one: competent, notyet, or second while undecided.
+
+        One that its assessor took back shows as withdrawn.
+        """
+        if self.withdrawn:
+            return "withdrawn"
         own, second, ruling = self.outcome, self.second, getattr(self, "ruling", None)
         if second is None:
-            return "second" if own.second_needed else own.mark
+            return "second" if self.needs_second else own.mark
         if second.outcome.by_marks == own.by_marks:
             return own.mark
         if ruling is None or ruling.decision == "one_more":
             return "second"
         return own.mark if ruling.decision == "first" else second.outcome.mark
+
+    @property
+    def on_paper(self) -> bool:
+        """Whether it was marked on a paper sheet first: a photo of the sheet says so."""
+        return any(photo.shows == "paper" for photo in self.photos.all())
 
     def __str__(self) -> str:
         return f"{self.apprentice}, {self.module_version}, {self.started_at:%d %b %Y}"

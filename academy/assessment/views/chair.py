@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.safestring import SafeString, mark_safe
 
 from academy.assessment.forms import FaultForm, NotesForm, ReasonForm
+from academy.assessment.forms.photos import PhotoForm
 from academy.assessment.models import Assessment, AssessmentQuerySet
 from academy.assessment.score_page import ScorePage
 
@@ -55,6 +56,7 @@ def whole_page(request: ActingRequest, assessment: Assessment, **more: Any) -> H
         ),
         "fault_form": FaultForm(version=assessment.module_version, initial={"zone": page.zone}),
         "zone_form": ReasonForm(),
+        "photo_form": PhotoForm(),
         **more,
     }
     if not request.htmx:

@@ -1,0 +1,80 @@
+"""Photos at the chair: added, taken off, and looked at by whoever may see the head."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.contrib import messages
+from django.http import FileResponse, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from academy.assessment.forms.photos import PhotoForm
+from academy.assessment.models import Assessment, Photo
+from academy.assessment.services import photos
+from academy.assessment.views.chair import after_sign_in, back_to_head, own_draft, whole_page
+from academy.assessment.views.scoring import touch_view
+from academy.people.acting import acting
+from academy.people.models import Role
+from academy.web.refused import Refused
+
+if TYPE_CHECKING:
+    from django.http.response import HttpResponseBase
+
+    from academy.people.acting import ActingRequest
+
+AN_HOUR = 3600
+
+
+@touch_view
+@acting(Role.ASSESSOR)
+def photo_new(request: ActingRequest, token: str) -> HttpResponse:
+    """Keep one photo. The page's script sends it small; without a script it comes as it is."""
+    if request.method != "POST":
+        return after_sign_in(request, token)
+    assessment = own_draft(request, token, Assessment.objects.for_scoring())
+    form = PhotoForm(request.POST, request.FILES)
+    if form.is_valid():
+        try:
+            photos.add_photo(assessment=assessment, by=request.acting.person, **form.sent())
+        except Refused as refused:
+            form.refuse(refused)
+    if request.htmx:
+        context = {"assessment": assessment, "photo_form": PhotoForm(), "refused_photo": form}
+        status = 422 if form.errors else 200
+        return render(request, "assessment/parts/photos.html", context, status=status)
+    if form.errors:
+        return whole_page(request, assessment, photo_form=form)
+    return back_to_head(request, assessment)
+
+
+@touch_view
+@acting(Role.ASSESSOR)
+def photo_remove(request: ActingRequest, token: str, photo: str) -> HttpResponse:
+    """Take a photo off, after asking."""
+    assessment = own_draft(request, token, Assessment.objects.for_scoring())
+    row = get_object_or_404(Photo, assessment=assessment, token=photo)
+    row.assessment = assessment
+    if request.method != "POST":
+        context = {"assessment": assessment, "photo": row}
+        return render(request, "assessment/photo_remove.html", context)
+    try:
+        photos.remove_photo(photo=row, by=request.acting.person)
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, "The photo is off.")
+    return back_to_head(request, assessment)
+
+
+@require_safe
+@acting()
+def photo_file(request: ActingRequest, token: str, photo: str) -> HttpResponseBase:
+    """The photo itself; nothing but its own page may show it."""
+    acting_ = request.acting
+    seen = Assessment.objects.visible_to(acting_.person, acting_.academy).filter(token=token)
+    row = get_object_or_404(Photo, assessment__in=seen, token=photo)
+    answer = FileResponse(row.file.open("rb"), content_type="image/jpeg")
+    answer["Cache-Control"] = f"private, max-age={AN_HOUR}"
+    answer["Content-Disposition"] = "inline"
+    return answer
