@@ -19,7 +19,6 @@ from academy.assessment.models import Assessment, Photo
 from academy.assessment.services import photos, scoring
 from academy.web.images import LONGEST_SIDE, MOST_BYTES, ImageError, clean_image
 from academy.web.tokens import new_token
-
 from tests.site.addresses import read_whole
 
 if TYPE_CHECKING:
