@@ -94,7 +94,7 @@ def _practised(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, date]
 def heads_of_many(
     academy: Academy, apprentices: Iterable[int], versions: Iterable[int]
 ) -> dict[Pair, list[Head]]:
-    """Submitted first marks with their second mark, ruling and feedback. Four queries.
+    """First marks that count, with their second mark, ruling and feedback. Four queries.
 
     A head on which an overturned sign-off rests is no evidence any more.
     """
@@ -106,7 +106,6 @@ def heads_of_many(
             academy=academy,
             apprentice__in=list(apprentices),
             module_version__in=list(versions),
-            state=Assessment.State.SUBMITTED,
         )
         .exclude(kind=Assessment.Kind.STANDARDISATION)
         .exclude(pk__in=overturned.values("pk"))
@@ -115,6 +114,7 @@ def heads_of_many(
     )
     seconds = {row.second_of_id: row for row in rows if row.second_of_id}
     boxes = _boxes(row.pk for row in rows)
+        .counting()
     rulings = dict(
         Ruling.objects.filter(first__in=[row.pk for row in rows]).values_list("first", "decision")
     )

@@ -32,9 +32,10 @@ def may_cancel(person: Person, booking: Booking) -> bool:
 
 
 def may_acknowledge(person: Person, assessment: Assessment) -> bool:
-    """The apprentice it is about, once."""
+    """The apprentice it is about, once; what was withdrawn is not to be answered."""
     return (
         assessment.state == Assessment.State.SUBMITTED
+        and not assessment.withdrawn
         and assessment.apprentice_id == person.pk
         and not hasattr(assessment, "acknowledgement")
     )
@@ -49,7 +50,13 @@ def may_see_both_marks(person: Person, assessment: Assessment) -> bool:
 
 
 def may_correct_feedback(person: Person, assessment: Assessment) -> bool:
-    """The assessor who gave it, after submission."""
+    """The assessor who gave it, after submission and while it counts."""
+    stands = assessment.state == Assessment.State.SUBMITTED and not assessment.withdrawn
+    return stands and assessment.assessor_id == person.pk
+
+
+def may_withdraw(person: Person, assessment: Assessment) -> bool:
+    """The assessor who submitted it; whether there is still time the service says."""
     return assessment.state == Assessment.State.SUBMITTED and assessment.assessor_id == person.pk
 
 

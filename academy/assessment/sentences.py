@@ -29,6 +29,10 @@ _SENTENCES = {
     "assessment.signoff.action_needed": (
         "{actor} asked for action on {subject} by {due_on:people.day}"
     ),
+    "assessment.assessment.withdrawn": (
+        "{actor} withdrew {subject}, submitted by mistake; by the marks it was {by_marks:outcome}"
+    ),
+    "assessment.assessment.begun_again": "{actor} began {subject} again, with its levels",
     "assessment.signoff.overturned": "{actor} overturned {subject}",
     "assessment.sample.opened": "{actor} drew {drawn} of {count} sign-offs: {subject}",
     "assessment.sample.closed": "{actor} closed {subject}",

@@ -8,12 +8,10 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
 
 from academy.assessment.models import Assessment, FaultMark, Mark
 from academy.assessment.queries import Place, places
 from academy.assessment.results import Standing
-from academy.craft.head.svg import VIEW_TITLES, VIEWS, Drawing, view_svgs
 from academy.craft.head.zones import Zone
 from academy.curriculum.content import Scope
 from academy.curriculum.models import Module, ModuleVersion
@@ -130,9 +128,9 @@ def assessed_modules(academy: Academy, people: list[Person]) -> list[tuple[Modul
         Assessment.objects.filter(
             academy=academy,
             apprentice__in=people,
-            state=Assessment.State.SUBMITTED,
             submitted_at__gte=since,
         )
+        .counting()
         .exclude(module_version__judged_zones=[])
         .order_by()
         .values_list("module_version__module", flat=True)
@@ -151,9 +149,8 @@ def losses(academy: Academy, people: list[Person], module: Module, title: str) -
         academy=academy,
         apprentice__in=people,
         module_version__module=module,
-        state=Assessment.State.SUBMITTED,
         submitted_at__gte=since,
-    )
+    ).counting()
     lost: dict[str, float] = defaultdict(float)
     most: dict[str, float] = defaultdict(float)
     seen: dict[str, set[int]] = defaultdict(set)
@@ -199,13 +196,3 @@ def _faults(heads: QuerySet[Assessment]) -> dict[str, tuple[str, str]]:
     for zone, fault, cause, common in rows:
         counts[zone][fault or words.get(common, common), cause or ""] += 1
     return {zone: counter.most_common(1)[0][0] for zone, counter in counts.items()}
-
-
-def heat_views(losses: Losses) -> list[dict[str, SafeString]]:
-    """The five views with the share of marks lost in every zone, ready for the template."""
-    drawing = Drawing(heat={zone.zone: zone.share for zone in losses.zones})
-    svgs = view_svgs(drawing)
-    return [
-        {"title": mark_safe(VIEW_TITLES[view]), "svg": mark_safe(svgs[view])}  # noqa: S308
-        for view in VIEWS
-    ]

@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from academy.assessment.boxes import WHOLE_HEAD
+from academy.assessment.boxes import WHOLE_HEAD, Boxes
 from academy.assessment.models.assessments import Assessment
 from academy.audit.appendonly import AppendOnlyModel, AppendOnlyQuerySet
 from academy.craft.head.zones import Zone
@@ -55,6 +55,10 @@ class Feedback(AppendOnlyModel):
 
     def __str__(self) -> str:
         return f"feedback on {self.assessment}"
+
+    @property
+    def boxes(self) -> Boxes:
+        return Boxes(**{name: getattr(self, name) for name in Boxes.__dataclass_fields__})
 
     @property
     def zone_words(self) -> str:

@@ -57,6 +57,28 @@ class Acknowledgement(AppendOnlyModel):
         return f"read by {self.apprentice}"
 
 
+class Withdrawal(AppendOnlyModel):
+    """An assessor took a submission back that was made by mistake; it counts nowhere from then on.
+
+    The assessment stays as it was submitted, readable with this reason.
+    """
+
+    assessment = models.OneToOneField(Assessment, models.PROTECT, related_name="withdrawal")
+    by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    reason = models.CharField(max_length=400)
+    at = models.DateTimeField(default=timezone.now)
+
+    objects = AppendOnlyQuerySet["Withdrawal"].as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(reason=""), name="assessment_withdrawal_reason"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.assessment} withdrawn"
+
+
 class Ruling(AppendOnlyModel):
     """A verifier's decision on two disagreeing assessments of the same work."""
 

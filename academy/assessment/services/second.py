@@ -60,7 +60,9 @@ def start_second_mark(*, first: Assessment, assessor: Person) -> Assessment:
 def _check_first(first: Assessment) -> None:
     if first.kind != Assessment.Kind.FIRST or first.state != Assessment.State.SUBMITTED:
         raise AssessmentError("A second mark looks at a first mark that is submitted.")
-    if not first.outcome.second_needed:
+    if first.withdrawn:
+        raise AssessmentError("This head was withdrawn by its assessor, so nobody looks at it.")
+    if not first.needs_second:
         raise AssessmentError("No second mark is asked for on this head.")
 
 

@@ -95,16 +95,18 @@ def page(acting: Acting) -> Page:
 
 
 def _pairs(acting: Acting) -> list[tuple[Assessment, Assessment]]:
-    seconds = Assessment.objects.filter(
-        academy=acting.academy, kind=Assessment.Kind.SECOND, state=Assessment.State.SUBMITTED
-    ).select_related(
-        "outcome",
-        "assessor",
-        "second_of__outcome",
-        "second_of__assessor",
-        "second_of__apprentice",
-        "second_of__module_version",
-        "second_of__ruling",
+    seconds = (
+        Assessment.objects.counting()
+        .filter(academy=acting.academy, kind=Assessment.Kind.SECOND)
+        .select_related(
+            "outcome",
+            "assessor",
+            "second_of__outcome",
+            "second_of__assessor",
+            "second_of__apprentice",
+            "second_of__module_version",
+            "second_of__ruling",
+        )
     )
     return [(row.second_of, row) for row in seconds if row.second_of is not None]
 
