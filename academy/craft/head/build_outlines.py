@@ -1,7 +1,7 @@
 """Draw the five bare views once and keep them: `python -m academy.craft.head.build_outlines`.
 
-Writes one file for each hairline into shared/head and their hashes beside them; takes about a
-minute. Zone borders are traced on a grid of lines of sight, then thinned.
+Writes one file for each hairline into shared/head and their hashes beside them; takes half
+a minute. Zone borders are traced on a grid of lines of sight, then thinned.
 """
 
 from __future__ import annotations
