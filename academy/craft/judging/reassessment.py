@@ -24,6 +24,7 @@ class WholeBecause(StrEnum):
     LEFT_OUT = "left_out"
     MUST = "must"
     ASKED = "asked"
+    EDITION = "edition"
 
 
 @dataclass(frozen=True, slots=True)

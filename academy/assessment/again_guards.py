@@ -1,0 +1,55 @@
+"""What the database itself refuses after a "not yet": plans, appeals and scopes that would change,
+and answers by somebody who had a part in the head.
+"""
+
+from __future__ import annotations
+
+from academy.audit import triggers
+
+_SUBMITTED = (
+    "EXISTS (SELECT 1 FROM assessment_assessment a "
+    "WHERE a.id = {row}.assessment_id AND a.state = 'submitted')"
+)
+
+
+def install() -> None:
+    triggers.protect(
+        "assessment_reassessment",
+        label="the scope of a submitted head",
+        when=_SUBMITTED.format(row="OLD"),
+        insert_when=_SUBMITTED.format(row="NEW"),
+    )
+    # Closed once; what was agreed stays as it was written.
+    triggers.protect(
+        "assessment_actionplan",
+        label="an action plan",
+        update_when=(
+            "OLD.closed_at IS NOT NULL OR NEW.text <> OLD.text OR NEW.due_on <> OLD.due_on "
+            "OR NEW.whole_module <> OLD.whole_module OR NEW.apprentice_id <> OLD.apprentice_id "
+            "OR NEW.educator_id <> OLD.educator_id OR NEW.made_at <> OLD.made_at "
+            "OR NEW.module_version_id <> OLD.module_version_id"
+        ),
+    )
+    triggers.protect("assessment_planclosing", label="the closing of an action plan")
+    # Only the apprentice appeals, against a first mark that is submitted.
+    triggers.protect(
+        "assessment_appeal",
+        label="an appeal",
+        insert_when=(
+            "NOT EXISTS (SELECT 1 FROM assessment_assessment a WHERE a.id = NEW.assessment_id "
+            "AND a.state = 'submitted' AND a.kind = 'first' "
+            "AND a.apprentice_id = NEW.apprentice_id)"
+        ),
+        update_when=triggers.ALWAYS,
+    )
+    # Nobody answers on their own work: not the apprentice, not an assessor of either mark.
+    triggers.protect(
+        "assessment_appealanswer",
+        label="the answer to an appeal",
+        insert_when=(
+            "EXISTS (SELECT 1 FROM assessment_appeal p JOIN assessment_assessment a "
+            "ON a.id = p.assessment_id OR a.second_of_id = p.assessment_id "
+            "WHERE p.id = NEW.appeal_id AND NEW.verifier_id IN (a.assessor_id, a.apprentice_id))"
+        ),
+        update_when=triggers.ALWAYS,
+    )
