@@ -8,17 +8,20 @@ from academy.assessment.views import (
     booking,
     faults,
     listing,
+    paper,
     photos,
     results,
     scoring,
     signing,
     verifying,
+    withdrawing,
 )
 
 app_name = "assessment"
 urlpatterns = [
     path("", listing.assessment_list, name="assessment-list"),
     path("new/", listing.assessment_new, name="assessment-new"),
+    path("sheet/<token:token>/", paper.paper_sheet, name="paper-sheet"),
     path("head/<token:token>/", scoring.score, name="assessment-score"),
     path("head/<token:token>/level/", scoring.level, name="assessment-level"),
     path("head/<token:token>/overall/", scoring.overall, name="assessment-overall"),
@@ -39,6 +42,8 @@ urlpatterns = [
     path("results/", results.result_list, name="result-list"),
     path("results/<token:token>/", results.result_detail, name="result-detail"),
     path("results/<token:token>/correct/", results.feedback_correct, name="feedback-correct"),
+    path("results/<token:token>/withdraw/", withdrawing.result_withdraw, name="result-withdraw"),
+    path("results/<token:token>/again/", withdrawing.result_again, name="result-again"),
     path("signed/", signing.signoff_list, name="signoff-list"),
     path("sign/<token:person>/<token:module>/", signing.signoff_new, name="signoff-new"),
     path("signed/<token:token>/", signing.signoff_detail, name="signoff-detail"),
