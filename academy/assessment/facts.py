@@ -6,11 +6,18 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from django.db.models import Max
+from django.db.models import Exists, Max, OuterRef
 from django.utils import timezone
 
 from academy.assessment.boxes import Boxes
-from academy.assessment.models import Assessment, Feedback, Ruling, SignOff, Verification
+from academy.assessment.models import (
+    Assessment,
+    Feedback,
+    Ruling,
+    SecondAsked,
+    SignOff,
+    Verification,
+)
 from academy.assessment.results import Head, Signed
 from academy.curriculum.house import rules_today
 from academy.curriculum.models import ModuleVersion, Prerequisite
@@ -110,6 +117,7 @@ def heads_of_many(
         .exclude(kind=Assessment.Kind.STANDARDISATION)
         .exclude(pk__in=overturned.values("pk"))
         .select_related("outcome")
+        .annotate(asked_since=Exists(SecondAsked.objects.filter(assessment=OuterRef("pk"))))
         .order_by("submitted_at")
     )
     seconds = {row.second_of_id: row for row in rows if row.second_of_id}
@@ -128,7 +136,7 @@ def heads_of_many(
                     assessor=row.assessor_id,
                     day=timezone.localdate(row.started_at),
                     first=row.outcome.by_marks,
-                    second_needed=row.outcome.second_needed,
+                    second_needed=row.outcome.second_needed or row.asked_since,
                     second=second.outcome.by_marks if second else "",
                     ruling=rulings.get(row.pk, ""),
                     feedback_boxes=boxes.get(row.pk, 0),

@@ -89,7 +89,7 @@ def marking_of(assessment: Assessment, asked_for: Sequence[SecondCause] = ()) ->
         minutes_used=assessment.minutes_used,
         minutes_allowed=minutes_allowed(version),
         asked_for=frozenset(asked_for),
-        blind_second=assessment.kind == Assessment.Kind.SECOND,
+        blind_second=assessment.kind != Assessment.Kind.FIRST,
         rules=outcome_rules(assessment.rule_set),
     )
 

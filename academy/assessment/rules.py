@@ -60,13 +60,64 @@ def may_withdraw(person: Person, assessment: Assessment) -> bool:
     return assessment.state == Assessment.State.SUBMITTED and assessment.assessor_id == person.pk
 
 
-def may_verify(person: Person, sign_off: SignOff) -> bool:
-    """A verifier who neither signed nor marked any of the evidence, and is not its apprentice."""
+def had_a_part(person: Person, sign_off: SignOff) -> bool:
+    """Whether they signed it, marked any of its evidence, or are its apprentice."""
     involved = {sign_off.assessor_id, sign_off.apprentice_id}
     involved |= set(sign_off.assessments.values_list("assessor_id", flat=True))
-    if person.pk in involved:
+    return person.pk in involved
+
+
+def may_verify(person: Person, sign_off: SignOff) -> bool:
+    """A verifier who had no part in it; only the named one where a manager has named somebody."""
+    if had_a_part(person, sign_off):
+        return False
+    named = sign_off.named_verifiers.first()
+    if named is not None and named.verifier_id != person.pk:
         return False
     return Role.VERIFIER in held_roles_of(person, sign_off.academy)
+
+
+def may_name_verifier(person: Person, academy: Academy) -> bool:
+    """Managers name who verifies what another had a part in."""
+    return Role.MANAGER in held_roles_of(person, academy)
+
+
+def may_answer_action(person: Person, sign_off: SignOff) -> bool:
+    """Its assessor says what was done about an action; an educator may for one who left."""
+    roles = held_roles_of(person, sign_off.academy)
+    return bool(roles) and (person.pk == sign_off.assessor_id or Role.EDUCATOR in roles)
+
+
+def may_assign_second(person: Person, academy: Academy) -> bool:
+    """Educators, verifiers and managers give second marks to somebody."""
+    giving = {Role.EDUCATOR, Role.VERIFIER, Role.MANAGER}
+    return bool(giving & set(held_roles_of(person, academy)))
+
+
+def taught(person: Person, apprentice: int) -> bool:
+    """Whether they teach a cohort that this apprentice is or was in; a warning, no refusal."""
+    return person.taught_cohorts.filter(places__person=apprentice).exists()
+
+
+def may_rule(person: Person, first: Assessment, second: Assessment) -> bool:
+    """A verifier who gave neither mark and is not the apprentice."""
+    involved = {first.assessor_id, second.assessor_id, first.apprentice_id}
+    return person.pk not in involved and Role.VERIFIER in held_roles_of(person, first.academy)
+
+
+def may_compare(person: Person, first: Assessment, second: Assessment) -> bool:
+    """Who looks at how assessors agree, and both of them; never the apprentice."""
+    if person.pk == first.apprentice_id:
+        return False
+    roles = set(held_roles_of(person, first.academy))
+    if roles and person.pk in (first.assessor_id, second.assessor_id):
+        return True
+    return bool({Role.VERIFIER, Role.EDUCATOR, Role.MANAGER} & roles)
+
+
+def may_standardise(person: Person, academy: Academy) -> bool:
+    """Educators publish reference heads and rate feedback."""
+    return Role.EDUCATOR in held_roles_of(person, academy)
 
 
 def may_plan(person: Person, academy: Academy) -> bool:

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from academy.assessment.models import ActionPlan, Assessment, Booking, SamplePlan, SignOff
+from academy.assessment.models import (
+    ActionPlan,
+    Assessment,
+    Booking,
+    ReferenceHead,
+    Ruling,
+    SamplePlan,
+    SignOff,
+)
 from academy.audit import sentences
 
 if TYPE_CHECKING:
@@ -24,6 +32,25 @@ _SENTENCES = {
     "assessment.assessment.acknowledged": "{actor} read the result of {subject}",
     "assessment.feedback.corrected": "{actor} corrected the feedback on {subject}",
     "assessment.feedback.added": "{actor} added feedback to {subject}",
+    "assessment.second.asked": "{actor} asked for a second mark on {subject}",
+    "assessment.second.not_asked": "{actor} took back the wish for a second mark on {subject}",
+    "assessment.second.assigned": (
+        "{actor} gave the second mark on {subject} to {assessor:people.person}"
+    ),
+    "assessment.second.reassigned": (
+        "{actor} gave the second mark on {subject} to {assessor:people.person} instead"
+    ),
+    "assessment.headsample.set": "{actor} set the sample of heads to {percent} %",
+    "assessment.ruling.given": "{actor} ruled on {subject}: {decision:assessment.ruled}",
+    "assessment.signoff.verifier_named": (
+        "{actor} named {verifier:people.person} to verify {subject}"
+    ),
+    "assessment.signoff.answered": "{actor} answered the action asked for on {subject}",
+    "assessment.sample.added": "{actor} added {count} sign-offs to {subject}",
+    "assessment.reference.written": "{actor} wrote {subject}",
+    "assessment.reference.published": "{actor} published {subject}",
+    "assessment.reference.begun": "{actor} began to mark {subject}",
+    "assessment.feedback.rated": "{actor} rated a feedback text",
     "assessment.signoff.given": "{actor} gave {subject}, in date until {in_date_until:people.day}",
     "assessment.signoff.upheld": "{actor} upheld {subject}",
     "assessment.signoff.action_needed": (
@@ -39,6 +66,7 @@ _SENTENCES = {
     "assessment.actionplan.written": "{actor} wrote {subject}, due {due_on:people.day}",
     "assessment.actionplan.closed": "{actor} closed {subject}",
 }
+_RULED: dict[sentences.Value, str] = dict(Ruling.Decision.choices)
 _OUTCOMES: dict[sentences.Value, str] = {"competent": "competent", "not_yet": "not yet"}
 
 
@@ -51,6 +79,13 @@ def install() -> None:
     sentences.resolve("assessment.signoff", _words_of(SignOff, "the sign-off"))
     sentences.resolve("assessment.actionplan", _words_of(ActionPlan, "the action plan"))
     sentences.resolve("assessment.sampleplan", _samples)
+    sentences.resolve("assessment.referencehead", _references)
+    sentences.resolve("assessment.ruled", lambda _: _RULED)
+
+
+def _references(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
+    rows = ReferenceHead.objects.filter(pk__in=ids)
+    return {row.pk: f"the reference head “{row.name}”" for row in rows}
 
 
 def _samples(ids: set[sentences.Value]) -> dict[sentences.Value, str]:

@@ -9,7 +9,7 @@ from django.utils import timezone
 from academy.assessment.models.signoffs import SignOff
 from academy.audit.appendonly import AppendOnlyModel, AppendOnlyQuerySet
 from academy.curriculum.models import ModuleVersion
-from academy.people.models import Academy, Person
+from academy.people.models import Academy, Cohort, Person
 from academy.web.tokens import TokenField
 
 
@@ -22,6 +22,11 @@ class SamplePlan(models.Model):
     first_day = models.DateField()
     last_day = models.DateField()
     seed = models.PositiveBigIntegerField()
+    # What was promised of the random part; empty on batches older than these columns.
+    rate = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
+    confidence = models.DecimalField(max_digits=5, decimal_places=4, null=True, blank=True)
+    population = models.PositiveIntegerField(null=True, blank=True)
+    cohort = models.ForeignKey(Cohort, models.PROTECT, null=True, blank=True, related_name="+")
     made_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
     made_at = models.DateTimeField(default=timezone.now)
     closed_at = models.DateTimeField(null=True, blank=True)

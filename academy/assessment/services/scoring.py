@@ -14,6 +14,7 @@ from academy.assessment.editions import edition_of
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, FeedbackDraft, Mark, StopEvent, ZoneLeftOut
 from academy.assessment.services.booking import check_may_be_assessed
+from academy.assessment.services.head_sample import draw_head
 from academy.assessment.services.touching import check_open, touching
 from academy.audit.services import record
 from academy.curriculum.content import Scope
@@ -63,6 +64,7 @@ def start_assessment(
                 rule_set=current_rule_set(academy),
                 booking=booking,
             )
+            draw_head(assessment)
             _record(assessment, "assessment.assessment.started")
     except IntegrityError:
         # Somebody began this head between the question and the answer: the assessor or another.

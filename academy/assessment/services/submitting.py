@@ -19,6 +19,7 @@ from academy.assessment.models import (
     FeedbackDraft,
     Outcome,
 )
+from academy.assessment.services.head_sample import causes_given
 from academy.audit.services import record
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.outcome import ByMarks, Outcome as JudgedOutcome, outcome
@@ -53,7 +54,7 @@ def submit(
         if held.state == Assessment.State.SUBMITTED:
             return held.outcome
         held = Assessment.objects.for_scoring().get(pk=assessment.pk)
-        marking, decided = _decide(held, asked_for)
+        marking, decided = _decide(held, [*asked_for, *causes_given(held)])
         given = [point for point in points if not point.empty]
         if decided.by_marks is ByMarks.NOT_YET and not any(point.count for point in given):
             raise AssessmentError(

@@ -6,6 +6,7 @@ shared/checks/measurement/discovery.csv.
 
 from __future__ import annotations
 
+import hashlib
 from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
@@ -41,3 +42,15 @@ def promise(population: int, rate: Decimal, confidence: Decimal) -> str:
         f"If {size} of {population} drawn at random are all right, one can be {sure} % sure "
         f"that fewer than {share} % of them are wrong."
     )
+
+
+def falls_in(seed: int, place: str, percent: Decimal) -> bool:
+    """Whether a sample of `percent` of 100 draws this place; the same on every machine.
+
+    SHA-256 of "seed:place" as a number from 0 to 1 lies under the share, so that a draw needs no
+    memory of the ones before it and asking twice gives the same answer.
+    """
+    if not 0 <= percent <= 100:
+        raise JudgingError(f"{shown(percent)} % is no share. It lies between 0 and 100.")
+    digest = hashlib.sha256(f"{seed}:{place}".encode()).digest()
+    return Fraction(int.from_bytes(digest), 2**256) < Fraction(percent) / 100
