@@ -6,17 +6,20 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from django.utils.translation import gettext_lazy as _
+
 from academy.assessment.editions import edition_of
-from academy.craft.head.sheet import VIEW_TITLES, VIEWS
-from academy.craft.head.svg import Drawing, Fault, view_svg
+from academy.craft.head.svg import Drawing, Fault
 from academy.craft.head.zones import Zone
 from academy.craft.judging.marking import SecondCause
 from academy.curriculum.content import Scope
 from academy.curriculum.reference import cautions
+from academy.web.heads import head_sheet
 
 if TYPE_CHECKING:
     from academy.assessment.models import Acknowledgement, Assessment, FaultMark, Feedback, Outcome
     from academy.curriculum.models import Criterion
+    from academy.web.heads import HeadSheet
 
 
 DRAWN = "Drawn by the sample: a second assessor marks the same head."
@@ -132,19 +135,24 @@ class ResultPage:
         return [c.text for c in cautions() if c.id in wanted and not c.everywhere]
 
     @property
-    def heads(self) -> list[tuple[str, str]]:
-        """Five views with the share of marks lost in each zone and the faults; none without."""
+    def head(self) -> HeadSheet | None:
+        """Each zone's levels, its share of marks lost and the faults; None without any of them."""
         lost = self._lost()
         if not lost and not self.faults:
-            return []
+            return None
         drawing = Drawing(
+            values={
+                zone: f"{total[0]} of {total[1]}"
+                for zone, total in zip(self.judged, self.zone_totals, strict=False)
+                if total
+            },
             heat=lost,
             faults=[
                 Fault(mark.number, float(mark.azimuth_deg), float(mark.elevation_deg), mark.words)
                 for mark in self.faults
             ],
         )
-        return [(VIEW_TITLES[view], view_svg(view, drawing)) for view in VIEWS]
+        return head_sheet(drawing, state=_("Levels"))
 
     def _lost(self) -> dict[Zone, float]:
         """Share of available marks lost by zone, criteria weighted."""

@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext_lazy as _
 
 from academy.audit import sentences
 from academy.audit.queries import history_of
-from academy.craft.head.svg import VIEW_TITLES, Drawing, view_svg
+from academy.craft.head.sheet import SHEET_ZONES
+from academy.craft.head.svg import Drawing
 from academy.craft.head.zones import Zone
 from academy.curriculum.house import rules_today
 from academy.curriculum.reference import cautions
 from academy.practice import queries, rules
 from academy.practice.forms.answer import AnswerForm
 from academy.practice.timing import PROCESSES, all_timings
+from academy.web.heads import (
+    Column,
+    HeadTable,
+    Row,
+    head_sheet,
+    head_views,
+    in_percent,
+    zone_title,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -24,25 +34,48 @@ if TYPE_CHECKING:
     from academy.people.acting import Acting
     from academy.practice.forms.session import SessionForm
     from academy.practice.models import PracticeSession
+    from academy.web.heads import HeadSheet, HeadView
 
 # Both sides together show all seven zones.
 VIEWS_SHOWN = ("left", "right")
 
 
-class HeadView(NamedTuple):
-    title: str
-    svg: SafeString
-
-
-def head_views(zones: Iterable[str]) -> list[HeadView]:
+def small_heads(zones: Iterable[str]) -> tuple[HeadView, ...]:
     """Two small drawings beside the words of the zones; too small for words of their own."""
     chosen = {Zone(zone): "sel" for zone in zones}
-    drawing = Drawing(states=chosen, labels=False)
-    # Our own drawing code: no text of a person reaches it.
-    return [
-        HeadView(VIEW_TITLES[view], mark_safe(view_svg(view, drawing)))  # noqa: S308
-        for view in VIEWS_SHOWN
+    return head_views(Drawing(states=chosen, labels=False), VIEWS_SHOWN)
+
+
+def worked_on(session: PracticeSession) -> HeadSheet:
+    """The zones of a session on the head, and how often each was worked on in the module."""
+    module = session.module_version.module
+    often, named = queries.zones_practised(session.apprentice, module)
+    here = [Zone(zone) for zone in session.zones]
+    drawing = Drawing(
+        states=dict.fromkeys(here, "sel"),
+        state_words={"sel": str(_("worked on"))},
+        values={zone: f"{count} of {named}" for zone, count in often.items()},
+    )
+    rows = [
+        Row(
+            zone.value,
+            zone_title(zone),
+            [
+                in_percent(SHEET_ZONES.shares[zone]),
+                str(_("worked on")) if zone in here else "",
+                drawing.values.get(zone, ""),
+            ],
+        )
+        for zone in Zone
+        if zone in here or zone in often
     ]
+    columns = [
+        Column(_("Zone")),
+        Column(_("Share of hair"), _("{} of the hair"), figure=True),
+        Column(_("This session")),
+        Column(_("All sessions of the module"), _("in {} sessions")),
+    ]
+    return head_sheet(drawing, HeadTable("zone", _("Zones worked on"), columns, rows))
 
 
 def caution_texts(version: ModuleVersion) -> list[str]:
@@ -56,7 +89,7 @@ def form_page(acting: Acting, version: ModuleVersion, form: SessionForm) -> dict
     return {
         "form": form,
         "version": version,
-        "views": head_views(zones),
+        "views": small_heads(zones),
         "cautions": caution_texts(version),
         "timings": all_timings(rules_today(acting.academy)),
         "progress": queries.progress_of(acting.person, version),
@@ -81,7 +114,7 @@ def detail_page(
         "checks": session.strand_checks.all(),
         "process": PROCESSES.get(session.timing.get("process", "")),
         "criteria": [(code, codes.get(code, "")) for code in session.criteria],
-        "views": head_views(session.zones) if session.zones else [],
+        "head": worked_on(session) if session.zones else None,
         "progress": queries.progress_of(session.apprentice, session.module_version),
         "history": sentences.render(history),
     }

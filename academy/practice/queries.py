@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Q, Sum
 
+from academy.craft.head.zones import Zone
 from academy.curriculum.content import PracticeUnit, TargetLine
 from academy.curriculum.models import ModuleVersion, TargetLine as TargetLineRow
 from academy.practice.models import PracticeSession, UnitsDone
@@ -70,6 +71,16 @@ def target_words(version: ModuleVersion) -> str:
     """The practice target in words. No query for a version fetched with its targets."""
     lines = version.targets.all()
     return "; ".join(counted_words(line.count, line.unit, line.tag) for line in lines)
+
+
+def zones_practised(apprentice: Person, module: Module) -> tuple[dict[Zone, int], int]:
+    """In how many counted sessions each zone was worked on, and how many name zones. One query."""
+    sessions = PracticeSession.objects.filter(
+        COUNTS, apprentice=apprentice, module_version__module=module
+    ).exclude(zones=[])
+    named = [set(zones) for zones in sessions.values_list("zones", flat=True)]
+    counts = {zone: sum(zone.value in zones for zones in named) for zone in Zone}
+    return {zone: count for zone, count in counts.items() if count}, len(named)
 
 
 def has_begun(apprentice: Person, version: ModuleVersion) -> bool:

@@ -8,16 +8,19 @@ from typing import TYPE_CHECKING
 from academy.assessment.models import ActionPlan, Assessment, Booking, FaultMark, SignOff
 from academy.assessment.queries import Place, places
 from academy.assessment.results import Condition, Standing, conditions
-from academy.craft.head.svg import VIEW_TITLES, VIEWS, Drawing, Fault, view_svgs
 from academy.craft.judging.readiness import pass_rate_words
 from academy.curriculum.models import Module, ModuleVersion
 from academy.exercises.models import AnswerSheet
 from academy.practice.models import PracticeSession
+from academy.practice.queries import zones_practised
+from academy.reports.heads import assessed_sheet, lost_by_zone, practised_sheet
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from academy.craft.head.zones import Zone
     from academy.people.models import Academy, Person
+    from academy.web.heads import HeadSheet
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,8 @@ class Evidence:
     plans: list[ActionPlan]
     booking: Booking | None
     faults: list[FaultMark]
+    lost: dict[Zone, float]
+    zones_practised: tuple[dict[Zone, int], int]
 
     @property
     def may_be_asked_for(self) -> bool:
@@ -57,23 +62,14 @@ class Evidence:
         return pass_rate_words(competent, len(heads)) if heads else ""
 
     @property
-    def head_views(self) -> list[tuple[str, str]]:
-        """Every fault mark of every head on one sheet; empty where there is none."""
-        if not self.faults:
-            return []
-        drawing = Drawing(
-            faults=[
-                Fault(
-                    number,
-                    float(mark.azimuth_deg),
-                    float(mark.elevation_deg),
-                    mark.words,
-                )
-                for number, mark in enumerate(self.faults, 1)
-            ]
-        )
-        svgs = view_svgs(drawing)
-        return [(VIEW_TITLES[view], svgs[view]) for view in VIEWS]
+    def assessed(self) -> HeadSheet | None:
+        """Marks lost and faults of every head on one sheet."""
+        return assessed_sheet(self.lost, self.faults)
+
+    @property
+    def practised(self) -> HeadSheet | None:
+        """The zones worked on in practice."""
+        return practised_sheet(*self.zones_practised)
 
 
 def modules_of(academy: Academy, person: Person) -> list[ModuleRow]:
@@ -84,7 +80,10 @@ def modules_of(academy: Academy, person: Person) -> list[ModuleRow]:
     return sorted(rows, key=lambda row: row.version.module.position)
 
 
-def evidence_of(academy: Academy, person: Person, module: Module) -> Evidence:
+def evidence_of(
+    academy: Academy, person: Person, module: Module, *, withhold: bool = False
+) -> Evidence:
+    """All evidence; with `withhold` nothing of a head's marking that is not decided yet."""
     place = places(academy, [person.pk], [module.pk])[person.pk, module.pk]
     version = _versions([place.version])[place.version]
     here = {"academy": academy, "apprentice": person, "module_version__module": module}
@@ -95,12 +94,16 @@ def evidence_of(academy: Academy, person: Person, module: Module) -> Evidence:
         .for_list()
         .order_by("-started_at")
     )
+    judged = list(assessments)
+    told = [
+        head for head in judged if not head.withdrawn and not (withhold and head.shown == "second")
+    ]
     return Evidence(
         person=person,
         version=version,
         place=place,
         conditions=conditions(place.evidence),
-        assessments=list(assessments),
+        assessments=judged,
         sessions=list(
             PracticeSession.objects.filter(**here)
             .counted()
@@ -131,10 +134,12 @@ def evidence_of(academy: Academy, person: Person, module: Module) -> Evidence:
         .select_related("assessor")
         .first(),
         faults=list(
-            FaultMark.objects.filter(assessment__in=assessments)
+            FaultMark.objects.filter(assessment__in=told)
             .select_related("fault", "assessment")
             .order_by("assessment__started_at", "number")[:20]
         ),
+        lost=lost_by_zone(told),
+        zones_practised=zones_practised(person, module),
     )
 
 

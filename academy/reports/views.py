@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
-from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from academy.audit.queries import history_of_person
@@ -18,7 +17,8 @@ from academy.awards.queries import state_of
 from academy.curriculum.models import Module
 from academy.people.acting import acting
 from academy.people.models import Membership, Person, Role
-from academy.reports.cohorts import heat_views, matrix, members
+from academy.reports.cohorts import matrix, members
+from academy.reports.heads import losses_sheet
 from academy.reports.people import evidence_of, modules_of
 from academy.reports.today import apprentice, assessor, educator, manager, verifier
 
@@ -47,8 +47,8 @@ def today(request: ActingRequest) -> HttpResponse:
 def _educator(request: ActingRequest) -> HttpResponse:
     query = request.GET
     data = educator.page(request.acting, query.get("cohort", ""), query.get("module", ""))
-    heads = heat_views(data.losses) if data.losses else []
-    return render(request, "reports/today_educator.html", {"data": data, "heads": heads})
+    head = losses_sheet(data.losses) if data.losses else None
+    return render(request, "reports/today_educator.html", {"data": data, "head": head})
 
 
 @require_safe
@@ -102,15 +102,16 @@ def standing(request: ActingRequest, person: str, module: str) -> HttpResponse:
     where = get_object_or_404(
         Module.objects.visible_to(request.acting.person, request.acting.academy), token=module
     )
-    data = evidence_of(request.acting.academy, who, where)
-    heads = [{"title": title, "svg": mark_safe(svg)} for title, svg in data.head_views]  # noqa: S308
+    # An undecided head mark is not shown to the apprentice (trade.md 5.2).
+    withhold = request.acting.roles == (Role.APPRENTICE,)
+    data = evidence_of(request.acting.academy, who, where, withhold=withhold)
     own = who == request.acting.person and request.acting.role is Role.APPRENTICE
     context = {
         "data": data,
-        "heads": heads,
+        "assessed": data.assessed,
+        "practised": data.practised,
         "may_ask": own and data.may_be_asked_for,
-        # An undecided head mark is not shown to the apprentice (trade.md 5.2).
-        "withhold": request.acting.roles == (Role.APPRENTICE,),
+        "withhold": withhold,
     }
     return render(request, "reports/standing.html", context)
 

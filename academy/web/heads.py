@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import format_lazy
-from django.utils.translation import gettext_lazy as _, pgettext_lazy
+from django.utils.translation import gettext_lazy as _
 
 from academy.craft.head.svg import VIEW_TITLES, VIEWS, Drawing, layers_of, view_svgs
 from academy.craft.head.svg_rows import foil_rows, zone_rows
@@ -31,7 +31,7 @@ LAYER_WORDS = {
     "zones": _("Zones"),
     "partings": _("Partings"),
     "foils": _("Foils"),
-    "marks": _("Marks"),
+    "marks": _("Faults"),
     "heat": _("Marks lost"),
 }
 
@@ -162,7 +162,7 @@ def zone_table(rows: Sequence[ZoneRow], state: str | Promise = "") -> HeadTable:
         shown.append((Column(_("Marks lost"), _("{} of marks lost"), figure=True), lost))
     if any(row.marks for row in rows):
         marks = [_numbers(row.marks) for row in rows]
-        shown.append((Column(pgettext_lazy("faults on a head", "Marks"), _("marks {}")), marks))
+        shown.append((Column(_("Faults"), _("faults {}")), marks))
     if any(row.foils for row in rows):
         foils = [ranges(row.foils) for row in rows]
         shown.append((Column(_("Foils"), _("foils {}")), foils))

@@ -45,7 +45,18 @@ function choose(sheet, key) {
     head.parentElement.classList.add("chosen");
     head.querySelector(".hd-choose").ariaPressed = "true";
   }
+  if (!off) show(sheet, key);
   sheet.querySelector("[data-said]").textContent = off ? "" : sentence(head.parentElement);
+}
+
+// On a phone the views are a strip: it moves to the first one that shows what was chosen.
+function show(sheet, key) {
+  const strip = sheet.querySelector(".sheet5");
+  const seen = strip.getBoundingClientRect();
+  const figures = [...strip.querySelectorAll("figure")].filter((one) => one.querySelector(key));
+  const places = figures.map((one) => one.getBoundingClientRect().left - seen.left);
+  if (places.some((left) => left >= -1 && left < seen.width / 2)) return;
+  if (places.length) strip.scrollLeft += places[0];
 }
 
 // A finger is wider than a foil: the nearest foil around the press, else the zone under it.

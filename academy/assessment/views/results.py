@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from django.contrib import messages
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_safe
 
 from academy.assessment import rules
@@ -141,10 +140,7 @@ def result_detail(request: ActingRequest, token: str) -> HttpResponse:
             # Until it is decided the apprentice reads that somebody looks, not at what.
             "withheld": page.state == "second" and request.acting.roles == (Role.APPRENTICE,),
             "both_shown": rules.may_see_both_marks(request.acting.person, assessment),
-            "heads": [
-                {"title": title, "svg": mark_safe(svg)}  # noqa: S308
-                for title, svg in page.heads
-            ],
+            "head": page.head,
             "form": form,
             "may_acknowledge": rules.may_acknowledge(request.acting.person, assessment),
             "may_correct": rules.may_correct_feedback(request.acting.person, assessment),

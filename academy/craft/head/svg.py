@@ -165,19 +165,22 @@ def _zone_layers(layers: Layers, drawing: Drawing, *, flipped: bool) -> tuple[st
 
 
 def _label_layers(shape: Outline, drawing: Drawing) -> str:
-    """The zones' words, which go with the zones; shares of marks lost go with the heat."""
+    """Words and values, which go with the zones, and shares of marks lost, with the heat.
+
+    Under its word a zone has room for one figure: its value, or without one the share lost.
+    """
     words: list[str] = []
     figures: list[str] = []
     for zone, (x, y) in shape.labels.items():
         state = _state(zone, drawing)
         value = drawing.values.get(zone, "")
         lost = "" if value or zone not in drawing.heat else f"{percent(drawing.heat[zone])}\xa0%"
-        first = y - 3 if value or lost else y + 2.8
-        css = _classes("hd-label", state)
-        words.append(f'<text class="{css}" x="{x:g}" y="{first:.1f}">{escape(zone.words)}</text>')
+        words.append(_line("hd-label", state, x, y - 3 if value or lost else y + 2.8, zone.words))
         if value or lost:
-            css = _classes("hd-value", state)
-            (figures if lost else words).append(
-                f'<text class="{css}" x="{x:g}" y="{y + 9:.1f}">{escape(value or lost)}</text>'
-            )
+            line = _line("hd-value", state, x, y + 9, value or lost)
+            (words if value else figures).append(line)
     return _layer("zones", "".join(words)) + _layer("heat", "".join(figures))
+
+
+def _line(base: str, state: str, x: float, y: float, words: str) -> str:
+    return f'<text class="{_classes(base, state)}" x="{x:g}" y="{y:.1f}">{escape(words)}</text>'

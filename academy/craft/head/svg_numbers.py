@@ -74,7 +74,7 @@ def _numbers(plan: Plan) -> _Numbers:
     strips = foil_strips(plan)
     last = len(plan.foils) - 1
     board, step, wanted = _Board(strips), 1, [0]
-    for step in STEPS:  # noqa: B007
+    for step in STEPS:
         wanted = [i for i in range(last + 1) if i in (0, last) or (i + 1) % step == 0]
         board.clear()
         left_out = [i for i in wanted if not board.put(i, strips.best[i], SEEN_FROM)]
