@@ -20,7 +20,7 @@ EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 MEDIA_ROOT = Path(gettempdir()) / f"blockwork-test-media-{os.getpid()}"
 DATABASES = {"default": env.database(Path(":memory:"))}
 # Named here, so that two runs at once, and the workers of one, do not share a database.
-IN_MEMORY = "sqlite" in DATABASES["default"]["ENGINE"]
+IN_MEMORY = "sqlite" in str(DATABASES["default"]["ENGINE"])
 TEST_NAME = ":memory:" if IN_MEMORY else f"test_blockwork_{os.getpid()}"
 DATABASES["default"]["TEST"] = {"NAME": TEST_NAME}
 CACHES = {**CACHES, "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}

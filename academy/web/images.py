@@ -42,7 +42,7 @@ class CleanImage:
         return hashlib.sha256(self.content).hexdigest()
 
 
-def clean_image(upload: UploadedFile) -> CleanImage:
+def clean_image(upload: UploadedFile[bytes]) -> CleanImage:
     """The picture of an upload, drawn anew; ImageError for what is none or too large."""
     if upload.size is None or upload.size > MOST_BYTES:
         raise ImageError("This file is over 15 MB. Take the photo again at a smaller size.")
@@ -57,7 +57,7 @@ def clean_image(upload: UploadedFile) -> CleanImage:
         raise ImageError("This is not a photo. Choose a JPEG, PNG or WebP file.") from error
 
 
-def _drawn_anew(upload: UploadedFile) -> CleanImage:
+def _drawn_anew(upload: UploadedFile[bytes]) -> CleanImage:
     with Image.open(upload, formats=KINDS) as opened:
         if opened.width * opened.height > MOST_PIXELS:
             raise ImageError("This photo has too many pixels. Take it again at a smaller size.")

@@ -26,7 +26,7 @@ def add_photo(
     *,
     assessment: Assessment,
     by: Person,
-    upload: UploadedFile,
+    upload: UploadedFile[bytes],
     shows: str,
     allowed: str,
     client_key: str,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -122,7 +123,7 @@ def test_a_photo_taken_off_and_a_draft_thrown_away_take_their_files_along(
     media: Path,
     draft: Assessment,
     assessor: Person,
-    django_capture_on_commit_callbacks: Callable[..., object],
+    django_capture_on_commit_callbacks: Callable[..., AbstractContextManager[object]],
 ) -> None:
     one, _two = add(draft, assessor, new_token()), add(draft, assessor, new_token())
     with django_capture_on_commit_callbacks(execute=True):

@@ -1,4 +1,4 @@
-"""The planner: a pattern on a head, followed at each change, laid beside another, saved, printed."""
+"""The planner: a pattern on a head, followed at each change, compared, saved, printed."""
 
 from __future__ import annotations
 
@@ -197,7 +197,8 @@ def test_a_plan_is_saved_as_a_sheet_of_a_draft_that_is_begun(
     assert draft.token in answer["Location"]
     sheet = draft.sheets.last()
     assert sheet is not None
-    assert (sheet.pattern, sheet.depth_mm, sheet.left_mm, sheet.stitch_mm) == ("half_head", 5, 7, None)
+    assert sheet.pattern == "half_head"
+    assert [sheet.depth_mm, sheet.left_mm, sheet.stitch_mm] == [Decimal(5), Decimal(7), None]
     assert draft.sheets.count() == 2
     assert Entry.objects.filter(action="curriculum.draft.started").count() == 1
 
