@@ -113,9 +113,7 @@ def after_not_yet(
         return found
     codes = tuple(criterion.code for criterion in edition_of(version).criteria)
     because = (*found.again.whole_because, WholeBecause.EDITION)
-    again = replace(
-        found.again, whole_because=because, criteria=codes, choice=(), others=0
-    )
+    again = replace(found.again, whole_because=because, criteria=codes, choice=(), others=0)
     return replace(found, version=version, again=again)
 
 
@@ -154,9 +152,7 @@ def _of_module(
     rules: AgainRules,
 ) -> AfterNotYet:
     version = last.module_version
-    judged = [
-        marking_from(row.outcome.figures["marking"]) for row in _standing(not_yet[-1], marks)
-    ]
+    judged = [marking_from(row.outcome.figures["marking"]) for row in _standing(not_yet[-1], marks)]
     codes = tuple(criterion.code for criterion in edition_of(version).criteria)
     whole = any(plan.whole_module and plan.closed_at is None for plan in plans)
     again = again_after(judged, codes, asked_whole=whole, others=rules.others)

@@ -6,7 +6,7 @@ chair is asked for at every touch; this spares it three queries each time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,8 @@ from academy.curriculum.models import Criterion, Fault, ModuleVersion
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from academy.assessment.models import Assessment
 
 
 @dataclass(frozen=True)
@@ -34,6 +36,23 @@ class Edition:
     def zones(self) -> tuple[Zone, ...]:
         """The zones that need levels: none where every criterion is for the whole head."""
         return self.judged if any(self.of_scope(Scope.ZONES)) else ()
+
+
+def edition_for(assessment: Assessment) -> Edition:
+    """What this head is judged by: for a partial re-assessment only the criteria in its scope.
+
+    Select `reassessment` and `second_of__reassessment`: a second mark has the scope of its first.
+    """
+    edition, scope = edition_of(assessment.module_version), scope_of(assessment)
+    if not scope:
+        return edition
+    return replace(edition, criteria=tuple(one for one in edition.criteria if one.code in scope))
+
+
+def scope_of(assessment: Assessment) -> tuple[str, ...]:
+    """The codes of a partial re-assessment; empty for a head that is judged whole."""
+    row = getattr(assessment.second_of or assessment, "reassessment", None)
+    return tuple(row.criteria) if row is not None else ()
 
 
 def edition_of(version: ModuleVersion) -> Edition:

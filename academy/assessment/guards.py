@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from academy.assessment import again_guards, looking_guards
-from academy.assessment import looking_guards
 from academy.audit import triggers
 
 _PARTS = ("mark", "zoneleftout", "faultmark", "stopevent", "photo")

@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING
 
-from academy.assessment.editions import edition_of
+from academy.assessment.editions import edition_for, edition_of, scope_of
 from academy.assessment.models import Assessment
 from academy.craft.head.shape import TRAINING_HEAD
 from academy.craft.head.zones import Zone, zones_of
@@ -72,7 +72,7 @@ def marking_of(assessment: Assessment, asked_for: Sequence[SecondCause] = ()) ->
     Raises `JudgingError` where the rows contradict each other.
     """
     version = assessment.module_version
-    criteria = edition_of(version).criteria
+    criteria = edition_for(assessment).criteria
     codes = {criterion.pk: criterion.code for criterion in criteria}
     stops = {event.id: event.text for event in stop_events()}
     stop = getattr(assessment, "stop_event", None)
@@ -90,6 +90,7 @@ def marking_of(assessment: Assessment, asked_for: Sequence[SecondCause] = ()) ->
         minutes_allowed=minutes_allowed(version),
         asked_for=frozenset(asked_for),
         blind_second=assessment.kind != Assessment.Kind.FIRST,
+        partial=bool(scope_of(assessment)),
         rules=outcome_rules(assessment.rule_set),
     )
 

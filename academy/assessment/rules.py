@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from academy.assessment.models import Assessment, Booking, SignOff
+from academy.assessment.models import Appeal, Assessment, Booking, SignOff
 from academy.people.models import Academy, Person, Role, held_roles_of
 
 
@@ -128,3 +128,21 @@ def may_plan(person: Person, academy: Academy) -> bool:
 def may_sample(person: Person, academy: Academy) -> bool:
     """Verifiers draw samples of sign-offs and close them."""
     return Role.VERIFIER in held_roles_of(person, academy)
+
+
+def may_appeal(person: Person, assessment: Assessment) -> bool:
+    """The apprentice it is about, against a first mark that counts; the days the service checks."""
+    return (
+        assessment.apprentice_id == person.pk
+        and assessment.kind == Assessment.Kind.FIRST
+        and assessment.state == Assessment.State.SUBMITTED
+        and not assessment.withdrawn
+    )
+
+
+def may_answer_appeal(person: Person, appeal: Appeal) -> bool:
+    """A verifier who marked neither and is not the apprentice."""
+    first = appeal.assessment
+    involved = {first.apprentice_id, first.assessor_id}
+    involved |= {second.assessor_id for second in first.second_marks.all()}
+    return person.pk not in involved and Role.VERIFIER in held_roles_of(person, appeal.academy)

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
-from academy.assessment.editions import edition_of
+from academy.assessment.editions import edition_for
 from academy.assessment.marking import marking_of
 from academy.assessment.score_rows import CriterionRow, Gap, ZoneRow
 from academy.craft.head.sheet import VIEWS, Place, best_view, zone_centre
@@ -43,7 +43,7 @@ class ScorePage:
         pending: Place | None = None,
     ) -> None:
         self.assessment = assessment
-        self.edition = edition_of(assessment.module_version)
+        self.edition = edition_for(assessment)
         self.marking = marking
         self.pending = pending
         self.zone = self._chosen_zone(zone)

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from academy.assessment.models import (
     ActionPlan,
+    Appeal,
+    AppealAnswer,
     Assessment,
     Booking,
     ReferenceHead,
@@ -29,6 +31,10 @@ _SENTENCES = {
     "assessment.assessment.submitted": (
         "{actor} submitted {subject}; by the marks {by_marks:outcome}"
     ),
+    "assessment.assessment.withdrawn": (
+        "{actor} withdrew {subject}, submitted by mistake; by the marks it was {by_marks:outcome}"
+    ),
+    "assessment.assessment.begun_again": "{actor} began {subject} again, with its levels",
     "assessment.assessment.acknowledged": "{actor} read the result of {subject}",
     "assessment.feedback.corrected": "{actor} corrected the feedback on {subject}",
     "assessment.feedback.added": "{actor} added feedback to {subject}",
@@ -56,16 +62,15 @@ _SENTENCES = {
     "assessment.signoff.action_needed": (
         "{actor} asked for action on {subject} by {due_on:people.day}"
     ),
-    "assessment.assessment.withdrawn": (
-        "{actor} withdrew {subject}, submitted by mistake; by the marks it was {by_marks:outcome}"
-    ),
-    "assessment.assessment.begun_again": "{actor} began {subject} again, with its levels",
     "assessment.signoff.overturned": "{actor} overturned {subject}",
     "assessment.sample.opened": "{actor} drew {drawn} of {count} sign-offs: {subject}",
     "assessment.sample.closed": "{actor} closed {subject}",
     "assessment.actionplan.written": "{actor} wrote {subject}, due {due_on:people.day}",
     "assessment.actionplan.closed": "{actor} closed {subject}",
+    "assessment.appeal.made": "{actor} made {subject}, to be answered by {answer_by:people.day}",
+    "assessment.appeal.answered": "{actor} answered {subject}: {decision:appeal}",
 }
+_ANSWERS: dict[sentences.Value, str] = dict(AppealAnswer.Decision.choices)
 _RULED: dict[sentences.Value, str] = dict(Ruling.Decision.choices)
 _OUTCOMES: dict[sentences.Value, str] = {"competent": "competent", "not_yet": "not yet"}
 
@@ -79,6 +84,8 @@ def install() -> None:
     sentences.resolve("assessment.signoff", _words_of(SignOff, "the sign-off"))
     sentences.resolve("assessment.actionplan", _words_of(ActionPlan, "the action plan"))
     sentences.resolve("assessment.sampleplan", _samples)
+    sentences.resolve("assessment.appeal", _appeals)
+    sentences.resolve("appeal", lambda _: _ANSWERS)
     sentences.resolve("assessment.referencehead", _references)
     sentences.resolve("assessment.ruled", lambda _: _RULED)
 
@@ -86,6 +93,16 @@ def install() -> None:
 def _references(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
     rows = ReferenceHead.objects.filter(pk__in=ids)
     return {row.pk: f"the reference head “{row.name}”" for row in rows}
+
+
+def _appeals(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
+    rows = Appeal.objects.filter(pk__in=ids).select_related(
+        "apprentice", "assessment__module_version"
+    )
+    return {
+        row.pk: f"the appeal of {row.apprentice} in {row.assessment.module_version.title}"
+        for row in rows
+    }
 
 
 def _samples(ids: set[sentences.Value]) -> dict[sentences.Value, str]:

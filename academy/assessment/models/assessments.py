@@ -74,6 +74,8 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "withdrawal__by",
             "again_of",
             "again",
+            "reassessment",
+            "second_of__reassessment",
             "second_of__outcome",
             "second_of__assessor",
             "second_of__ruling",
@@ -93,7 +95,14 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
     def for_touch(self) -> AssessmentQuerySet:
         """With what saving one touch reads. Three queries."""
         return self.select_related(
-            "academy", "apprentice", "assessor", "module_version", "rule_set", "stop_event"
+            "academy",
+            "apprentice",
+            "assessor",
+            "module_version",
+            "rule_set",
+            "stop_event",
+            "reassessment",
+            "second_of__reassessment",
         ).prefetch_related("zones_left_out", "fault_marks")
 
     def for_scoring(self) -> AssessmentQuerySet:

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from academy.assessment import rules
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import ActionPlan
+from academy.assessment.models import ActionPlan, PlanClosing
 from academy.audit.services import record
 
 if TYPE_CHECKING:
@@ -54,17 +54,28 @@ def write_action_plan(
     return plan
 
 
-def close_action_plan(*, plan: ActionPlan, educator: Person) -> ActionPlan:
-    """The plan has been carried through, or is dropped. Closing twice changes nothing."""
+def close_action_plan(*, plan: ActionPlan, educator: Person, came_of: str) -> PlanClosing:
+    """The plan has been carried through, or is dropped; `came_of` says which, in words.
+
+    Closing twice gives the first closing.
+    """
     if not rules.may_plan(educator, plan.academy):
         raise AssessmentError("Only an educator of this academy closes an action plan.")
+    if not came_of.strip():
+        raise AssessmentError(
+            "Say what came of it, for example: twelve sections laid, all of them level.",
+            field="came_of",
+        )
     with transaction.atomic():
         held = ActionPlan.objects.select_for_update().get(pk=plan.pk)
         if held.closed_at is None:
-            held.closed_at = timezone.now()
+            closing = PlanClosing.objects.create(
+                plan=held, educator=educator, came_of=came_of.strip()
+            )
+            held.closed_at = closing.at
             held.save(update_fields=["closed_at"])
             _record(held, educator, "assessment.actionplan.closed")
-    return held
+        return held.closing
 
 
 def _record(plan: ActionPlan, educator: Person, action: str) -> None:

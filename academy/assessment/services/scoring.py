@@ -10,11 +10,12 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from academy.assessment import rules
-from academy.assessment.editions import edition_of
+from academy.assessment.editions import edition_of, scope_of
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, FeedbackDraft, Mark, StopEvent, ZoneLeftOut
 from academy.assessment.services.booking import check_may_be_assessed
 from academy.assessment.services.head_sample import draw_head
+from academy.assessment.services.reassessing import check_again, keep_scope
 from academy.assessment.services.touching import check_open, touching
 from academy.audit.services import record
 from academy.curriculum.content import Scope
@@ -22,6 +23,8 @@ from academy.curriculum.house import current_rule_set
 from academy.curriculum.reference import stop_events
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from academy.assessment.boxes import Boxes
     from academy.assessment.models import AssessmentQuerySet, Booking
     from academy.curriculum.models import Criterion, ModuleVersion
@@ -37,9 +40,11 @@ def start_assessment(
     apprentice: Person,
     version: ModuleVersion,
     booking: Booking | None = None,
+    chosen: Sequence[str] = (),
 ) -> Assessment:
     """Open a draft, or give the assessor the draft they have already.
 
+    `chosen` are the codes a partial re-assessment judges besides those that were missed.
     Raises `AssessmentError` for oneself, for unmet needs, for a version the apprentice is not
     on, and where a colleague is marking the same head.
     """
@@ -54,6 +59,9 @@ def start_assessment(
         return own
     check_may_be_assessed(academy, apprentice, version)
     _check_nobody_marks(apprentice, version)
+    after = check_again(
+        academy=academy, assessor=assessor, apprentice=apprentice, version=version, chosen=chosen
+    )
     try:
         with transaction.atomic():
             assessment = Assessment.objects.create(
@@ -65,6 +73,8 @@ def start_assessment(
                 booking=booking,
             )
             draw_head(assessment)
+            if after is not None:
+                keep_scope(assessment, after, chosen)
             _record(assessment, "assessment.assessment.started")
     except IntegrityError:
         # Somebody began this head between the question and the answer: the assessor or another.
@@ -183,6 +193,9 @@ def keep_feedback_draft(*, assessment: Assessment, by: Person, boxes: Boxes) -> 
 def _check_place(assessment: Assessment, criterion: Criterion, zone: str) -> None:
     if criterion.version_id != assessment.module_version_id:
         raise AssessmentError("This criterion belongs to another module.")
+    scope = scope_of(assessment)
+    if scope and criterion.code not in scope:
+        raise AssessmentError("This criterion is not judged in this partial re-assessment.")
     by_zone = criterion.scope == Scope.ZONES.value
     if not by_zone and zone:
         raise AssessmentError("This criterion is judged once for the whole head.")

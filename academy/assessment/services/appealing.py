@@ -1,0 +1,123 @@
+"""Appeals against a "not yet": made in writing, always with a blind second look, answered in time.
+
+Source: trade.md 5.5. What comes of an appeal is what the two looks and the ruling come to; the
+verifier gives the reason.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.db import transaction
+
+from academy.assessment import rules
+from academy.assessment.appeals import Terms
+from academy.assessment.errors import AssessmentError
+from academy.assessment.models import Appeal, AppealAnswer, Assessment
+from academy.assessment.services.second import ask_by_appeal
+from academy.audit.services import record
+from academy.web.days import written
+
+if TYPE_CHECKING:
+    from academy.people.models import Person
+
+Decision = AppealAnswer.Decision
+
+
+def appeal(*, assessment: Assessment, apprentice: Person, text: str) -> Appeal:
+    """Appeal in writing; asks for a blind second look where there is none. Twice gives the same.
+
+    Raises `AssessmentError` for anybody but the apprentice, for a head that is not "not yet", and
+    once the working days of the rules are over.
+    """
+    if not rules.may_appeal(apprentice, assessment):
+        raise AssessmentError("Only the apprentice can appeal, against a head of their own.")
+    found = Appeal.objects.filter(assessment=assessment).first()
+    if found is not None:
+        return found
+    if assessment.shown != "notyet":
+        raise AssessmentError("Only a “not yet” that stands can be appealed against.")
+    if not text.strip():
+        raise AssessmentError(
+            "Say what you see differently, for example: the left side was done, the photo shows it.",
+            field="text",
+        )
+    terms = Terms.of(assessment.academy)
+    last = terms.appeal_until(assessment)
+    if last < terms.today:
+        raise AssessmentError(
+            f"The {terms.appeal_days} working days for an appeal ended on {written(last)}. "
+            "Speak to your educator."
+        )
+    with transaction.atomic():
+        Assessment.objects.select_for_update().get(pk=assessment.pk)
+        row, made = Appeal.objects.get_or_create(
+            assessment=assessment,
+            defaults={
+                "academy_id": assessment.academy_id,
+                "apprentice": apprentice,
+                "text": text.strip(),
+                "answer_by": terms.answer_by(),
+            },
+        )
+        if made:
+            _record(row, apprentice, "assessment.appeal.made", answer_by=row.answer_by.isoformat())
+            if assessment.second is None:
+                ask_by_appeal(first=assessment, by=apprentice, reason="An appeal.")
+    return row
+
+
+def answer_appeal(*, appeal: Appeal, verifier: Person, reason: str) -> AppealAnswer:
+    """The verifier's answer with its reason. It stands: a second answer gives the first one.
+
+    What is decided follows from both marks and the ruling, so that answer and result cannot
+    contradict each other. Raises `AssessmentError` while a look or a ruling is open.
+    """
+    if not rules.may_answer_appeal(verifier, appeal):
+        raise AssessmentError("A verifier answers who gave neither mark and is not the apprentice.")
+    found = AppealAnswer.objects.filter(appeal=appeal).first()
+    if found is not None:
+        return found
+    if not reason.strip():
+        raise AssessmentError(
+            "Give the reason, for example: both assessors saw the same gap at the crown.",
+            field="reason",
+        )
+    with transaction.atomic():
+        first = Assessment.objects.for_result().get(pk=appeal.assessment_id)
+        Assessment.objects.select_for_update().get(pk=first.pk)
+        row, made = AppealAnswer.objects.get_or_create(
+            appeal=appeal,
+            defaults={
+                "verifier": verifier,
+                "decision": decision_on(first),
+                "reason": reason.strip(),
+            },
+        )
+        if made:
+            _record(appeal, verifier, "assessment.appeal.answered", decision=row.decision)
+    return row
+
+
+def decision_on(first: Assessment) -> Decision:
+    """What two looks and a ruling come to; `AssessmentError` while one is open."""
+    if first.second is None:
+        raise AssessmentError(
+            "An appeal always gets a blind second look. Answer once it is submitted."
+        )
+    ruling = getattr(first, "ruling", None)
+    if ruling is not None and ruling.decision == "one_more":
+        return Decision.ONE_MORE
+    if first.shown == "second":
+        raise AssessmentError("The two marks differ. Give the ruling first, then the answer.")
+    return Decision.UPHELD if first.shown == "competent" else Decision.STANDS
+
+
+def _record(row: Appeal, by: Person, action: str, **details: object) -> None:
+    record(
+        academy_id=row.academy_id,
+        actor_id=by.pk,
+        action=action,
+        subject=row,
+        details={"apprentice": row.apprentice_id, "head": row.assessment_id, **details},
+    )
