@@ -114,6 +114,7 @@ def heads_of_many(
             apprentice__in=list(apprentices),
             module_version__in=list(versions),
         )
+        .counting()
         .exclude(kind=Assessment.Kind.STANDARDISATION)
         .exclude(pk__in=overturned.values("pk"))
         .select_related("outcome")
@@ -122,7 +123,6 @@ def heads_of_many(
     )
     seconds = {row.second_of_id: row for row in rows if row.second_of_id}
     boxes = _boxes(row.pk for row in rows)
-        .counting()
     rulings = dict(
         Ruling.objects.filter(first__in=[row.pk for row in rows]).values_list("first", "decision")
     )

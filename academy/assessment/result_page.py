@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from academy.assessment.editions import edition_of
+from academy.assessment.editions import edition_for
+from academy.assessment.reading import days_to_read, read_by
 from academy.craft.head.svg import Drawing, Fault
 from academy.craft.head.zones import Zone
 from academy.craft.judging.marking import SecondCause
@@ -17,6 +20,8 @@ from academy.curriculum.reference import cautions
 from academy.web.heads import head_sheet
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from academy.assessment.models import Acknowledgement, Assessment, FaultMark, Feedback, Outcome
     from academy.curriculum.models import Criterion
     from academy.web.heads import HeadSheet
@@ -43,7 +48,7 @@ class ResultPage:
     def __init__(self, assessment: Assessment) -> None:
         self.assessment = assessment
         self.outcome: Outcome = assessment.outcome
-        self.edition = edition_of(assessment.module_version)
+        self.edition = edition_for(assessment)
         self.judged = self.edition.judged
         self._levels = {
             (mark.criterion_id, mark.zone): mark.level for mark in assessment.marks.all()
@@ -55,12 +60,30 @@ class ResultPage:
 
     @property
     def verdict(self) -> str:
-        words = {"competent": "Competent", "notyet": "Not yet"}
+        words = {"competent": "Competent", "notyet": "Not yet", "withdrawn": "Withdrawn"}
         return words.get(self.state, "Being looked at by a second assessor")
+
+    @property
+    def next_sheet(self) -> Assessment | None:
+        """The submitted sheet that was begun with the levels of this withdrawn one."""
+        again = getattr(self.assessment, "again", None)
+        submitted = again is not None and again.state == again.State.SUBMITTED
+        return again if submitted else None
 
     @property
     def acknowledgement(self) -> Acknowledgement | None:
         return getattr(self.assessment, "acknowledgement", None)
+
+    @cached_property
+    def read_by(self) -> date | None:
+        """The last day to say "read"; None while it is not shown whole."""
+        return read_by(self.assessment, days_to_read(self.assessment.rule_set))
+
+    @property
+    def not_acknowledged(self) -> bool:
+        """Whether that day is over without an answer."""
+        over = self.read_by is not None and timezone.localdate() > self.read_by
+        return over and self.acknowledgement is None
 
     @property
     def reasons(self) -> list[str]:

@@ -12,6 +12,7 @@ from academy.assessment.forms.chair import (
 )
 from academy.assessment.forms.deciding import (
     BookForm as BookForm,
+    MistakeForm as MistakeForm,
     ReasonForm as ReasonForm,
     SignForm as SignForm,
     StartForm as StartForm,

@@ -72,6 +72,18 @@ class ReasonForm(BlockworkForm):
     reason = forms.CharField(max_length=200)
 
 
+class MistakeForm(BlockworkForm):
+    """Why a submission is taken back."""
+
+    deed = "can be withdrawn"
+    reason = forms.CharField(
+        max_length=400,
+        label="What the mistake was",
+        help_text="The apprentice reads this. For example: levels of another head.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
 class SignForm(BlockworkForm):
     """Four statements and the password again, unless a passkey was just used."""
 

@@ -19,6 +19,7 @@ from academy.assessment.models import (
     FeedbackDraft,
     Outcome,
 )
+from academy.assessment.reading import days_to_read, not_acknowledged
 from academy.assessment.services.head_sample import causes_given
 from academy.audit.services import record
 from academy.craft.judging.errors import JudgingError
@@ -133,12 +134,21 @@ def add_feedback(*, assessment: Assessment, by: Person, boxes: Boxes) -> Feedbac
 def acknowledge(
     *, assessment: Assessment, apprentice: Person, disagrees: bool = False, note: str = ""
 ) -> Acknowledgement:
-    """The apprentice has read the result sheet: "read", not "agree"."""
+    """The apprentice has read the result sheet: "read", not "agree".
+
+    After the days that the rules give it stands as not acknowledged: `AssessmentError`.
+    """
     found = Acknowledgement.objects.filter(assessment=assessment).first()
     if found is not None and assessment.apprentice_id == apprentice.pk:
         return found
     if not rules.may_acknowledge(apprentice, assessment):
         raise AssessmentError("Only the apprentice it is about can acknowledge a result sheet.")
+    days = days_to_read(assessment.rule_set)
+    if not_acknowledged(assessment, days, timezone.localdate()):
+        raise AssessmentError(
+            f"The {days} days to read it are over, so it stands as not acknowledged. "
+            "What you see differently you tell your educator, or write an appeal."
+        )
     if disagrees and not note.strip():
         raise AssessmentError(
             "Say what you see differently, for example: the nape was done.", field="note"

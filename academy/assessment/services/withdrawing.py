@@ -11,10 +11,14 @@ from django.utils import timezone
 from academy.assessment import rules
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import (
+    Appeal,
     Assessment,
     FaultMark,
     FeedbackDraft,
+    HeadDraw,
     Mark,
+    Reassessment,
+    SecondAsked,
     SignOffAssessment,
     StopEvent,
     Withdrawal,
@@ -34,6 +38,17 @@ if TYPE_CHECKING:
 SECOND = (
     "A second mark cannot be withdrawn: the first is open to you since you submitted, so another "
     "one would not be blind. Tell the verifier what is wrong with it."
+)
+
+# Whether the sample drew the head, and what it follows, stay as they were with its first draft.
+_GOES_ALONG = (
+    Mark,
+    ZoneLeftOut,
+    FaultMark,
+    StopEvent,
+    HeadDraw,
+    SecondAsked,
+    Reassessment,
 )
 
 
@@ -96,6 +111,8 @@ def why_it_stands(assessment: Assessment) -> str:
             "A second assessor has begun to look at this head, so it stands. "
             "Tell the verifier what is wrong with it."
         )
+    if Appeal.objects.filter(assessment=assessment).exists():
+        return "There is an appeal on this head, so it stands. The verifier answers the appeal."
     until = withdrawable_until(assessment)
     if timezone.now() > until:
         return (
@@ -145,7 +162,7 @@ def _copy_of(withdrawn: Assessment) -> Assessment:
     draft.changed_at = timezone.now()
     draft.again_of = withdrawn
     draft.save()
-    for model in (Mark, ZoneLeftOut, FaultMark, StopEvent):
+    for model in _GOES_ALONG:
         for row in model._default_manager.filter(assessment=withdrawn):
             _copy_row(row, draft)
     newest = withdrawn.feedback.filter(corrected_by__isnull=True).last()

@@ -30,6 +30,7 @@ FILTERS = {
     "notyet": "Not yet",
     "second": "Second look",
     "unread": "Not read by the apprentice",
+    "withdrawn": "Withdrawn",
 }
 
 
@@ -60,11 +61,13 @@ def assessment_list(request: ActingRequest) -> HttpResponse:
 
 
 def _only(rows: AssessmentQuerySet, only: str, person: Person) -> AssessmentQuerySet:
+    counting = Q(withdrawal__isnull=True)
     conditions = {
         "mine": Q(assessor=person),
-        "notyet": Q(outcome__by_marks="not_yet"),
-        "second": Q(outcome__second_needed=True, second_marks__isnull=True),
-        "unread": Q(acknowledgement__isnull=True),
+        "notyet": Q(outcome__by_marks="not_yet") & counting,
+        "second": Q(outcome__second_needed=True, second_marks__isnull=True) & counting,
+        "unread": Q(acknowledgement__isnull=True) & counting,
+        "withdrawn": Q(withdrawal__isnull=False),
     }
     return rows.filter(conditions[only]) if only in conditions else rows
 

@@ -13,9 +13,11 @@ from academy.assessment import rules
 from academy.assessment.boxes import Boxes
 from academy.assessment.forms import AcknowledgeForm, BoxesForm, CorrectionForm, initial_boxes
 from academy.assessment.models import Assessment, Feedback
+from academy.assessment.reading import days_to_read, not_acknowledged
 from academy.assessment.result_page import ResultPage
 from academy.assessment.score_page import ScorePage
 from academy.assessment.services import scoring, submitting
+from academy.assessment.services.withdrawing import why_it_stands
 from academy.people.acting import acting
 from academy.people.models import Role
 from academy.web.paging import page_of
@@ -110,10 +112,17 @@ def result_list(request: ActingRequest) -> HttpResponse:
             state=Assessment.State.SUBMITTED,
             kind=Assessment.Kind.FIRST,
         )
+        .select_related("rule_set")
         .for_list()
         .order_by("-submitted_at")
     )
-    return render(request, "assessment/result_list.html", {"page": page_of(request, rows)})
+    page, today = page_of(request, rows), timezone.localdate()
+    unread = {
+        row.pk
+        for row in page.object_list
+        if not_acknowledged(row, days_to_read(row.rule_set), today)
+    }
+    return render(request, "assessment/result_list.html", {"page": page, "unread": unread})
 
 
 @acting()
@@ -142,8 +151,14 @@ def result_detail(request: ActingRequest, token: str) -> HttpResponse:
             "both_shown": rules.may_see_both_marks(request.acting.person, assessment),
             "head": page.head,
             "form": form,
-            "may_acknowledge": rules.may_acknowledge(request.acting.person, assessment),
+            "may_acknowledge": rules.may_acknowledge(request.acting.person, assessment)
+            and not page.not_acknowledged,
             "may_correct": rules.may_correct_feedback(request.acting.person, assessment),
+            "may_withdraw": rules.may_withdraw(request.acting.person, assessment)
+            and not why_it_stands(assessment),
+            "may_begin_again": assessment.withdrawn
+            and rules.may_withdraw(request.acting.person, assessment)
+            and page.next_sheet is None,
         },
     )
 

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from django.db.models import Q
 from django.urls import reverse
+from django.utils import timezone
 
 from academy.assessment.models import Assessment, Booking
 from academy.assessment.queries import Place, places
+from academy.assessment.reading import not_acknowledged
 from academy.assessment.results import Standing
 from academy.awards.queries import AwardPlace, award_places
+from academy.curriculum.house import rules_today
 from academy.curriculum.models import ModuleVersion
 from academy.exercises.models import AnswerSheet, Paper
 from academy.practice.words import counted_words, kind_words
@@ -170,27 +175,35 @@ def _booking(acting: Acting, row: Booking) -> Need:
 
 
 def _results(acting: Acting) -> list[Need]:
-    rows = Assessment.objects.filter(
-        academy=acting.academy,
-        apprentice=acting.person,
-        state=Assessment.State.SUBMITTED,
-        kind=Assessment.Kind.FIRST,
-        acknowledgement__isnull=True,
-    ).select_related("module_version")
-    return [
-        Need(
-            row.module_version.title,
-            "missing",
-            "A result to read",
-            "Read it and say that you have.",
-            "Read result",
-            reverse(
-                "assessment:result-detail",
-                kwargs={"academy": acting.academy.slug, "token": row.token},
-            ),
+    """Sheets to read within their days, and for as long those that were withdrawn."""
+    days = int(rules_today(acting.academy).number("judging", what="acknowledge_days"))
+    today = timezone.localdate()
+    rows = (
+        Assessment.objects.filter(
+            academy=acting.academy,
+            apprentice=acting.person,
+            state=Assessment.State.SUBMITTED,
+            kind=Assessment.Kind.FIRST,
         )
-        for row in rows
-    ]
+        .filter(
+            Q(acknowledgement__isnull=True, withdrawal__isnull=True)
+            | Q(withdrawal__at__gte=timezone.now() - timedelta(days=days))
+        )
+        .for_list()
+    )
+    return [_result(acting, row) for row in rows if not not_acknowledged(row, days, today)]
+
+
+def _result(acting: Acting, row: Assessment) -> Need:
+    url = reverse(
+        "assessment:result-detail", kwargs={"academy": acting.academy.slug, "token": row.token}
+    )
+    title = row.module_version.title
+    if row.withdrawn:
+        why = "It was submitted by mistake and counts nowhere."
+        return Need(title, "withdrawn", "A result was withdrawn", why, "Read why", url)
+    why = "Read it and say that you have."
+    return Need(title, "missing", "A result to read", why, "Read result", url)
 
 
 def _papers(acting: Acting) -> list[Need]:
