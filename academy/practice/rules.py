@@ -45,3 +45,8 @@ def may_take_back(person: Person, session: PracticeSession, now: datetime) -> bo
         and not hasattr(session, "confirmation")
         and now - session.logged_at <= timedelta(hours=TAKE_BACK_HOURS)
     )
+
+
+def may_set_tasks(person: Person, academy: Academy) -> bool:
+    """Educators say what is practised until when."""
+    return Role.EDUCATOR in held_roles_of(person, academy)

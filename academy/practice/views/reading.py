@@ -14,12 +14,16 @@ from academy.people.models import Role
 from academy.practice import log
 from academy.practice.export import as_csv
 from academy.practice.forms.filters import Narrowing, OwnFilter
+from academy.practice.models import Task
 from academy.practice.pages import detail_page
+from academy.practice.task_states import rows_of
 from academy.practice.views.common import one_seen_by, seen_by, staff_filter, staff_title
 from academy.web.paging import page_of
 
 if TYPE_CHECKING:
+    from academy.people.acting import Acting
     from academy.practice.models import SessionQuerySet
+    from academy.practice.task_states import TaskRow
 
 MOST_EXPORTED = 10_000
 
@@ -81,8 +85,14 @@ def _own_list(request: ActingRequest) -> HttpResponse:
         "weeks": weeks,
         "this_week": weeks[0],
         "waiting": sessions.waiting().count(),
+        "tasks": [row for row in _tasks(who) if row.waits],
     }
     return render(request, "practice/session_list.html", context)
+
+
+def _tasks(who: Acting) -> list[TaskRow]:
+    rows = Task.objects.visible_to(who.person, who.academy).filter(apprentice=who.person)
+    return rows_of(rows.standing().for_list())
 
 
 def _staff_list(request: ActingRequest) -> HttpResponse:
