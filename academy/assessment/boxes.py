@@ -5,19 +5,19 @@ A box counts when all its parts are filled; what is written is never weighed by 
 
 from __future__ import annotations
 
+import re
 from dataclasses import asdict, dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
+
+from academy.curriculum.reference import person_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
 WHOLE_HEAD = "head"
+_WORD = re.compile(r"[^\W\d_]+")
 BOX_WORDS = {"seen": "Seen", "against": "Against", "why": "Why", "next": "Next"}
-# Words about the person instead of the work; the assessor is warned and decides.
-ABOUT_THE_PERSON = frozenset(
-    ("lazy", "talented", "gifted", "clumsy", "careless", "stupid", "clever", "hopeless", "sloppy")
-)
 
 
 @dataclass(frozen=True)
@@ -59,10 +59,14 @@ class Boxes:
 
     @property
     def personal_words(self) -> list[str]:
-        """Words about the person that stand in the text."""
-        text = " ".join((self.seen_what, self.why, self.next_action, self.note)).lower()
-        words = {word.strip(".,;:!?()'\"“”") for word in text.split()}
-        return sorted(words & ABOUT_THE_PERSON)
+        """Words about the person that stand in the text (`shared/person_words.toml`)."""
+        words = set(_WORD.findall(" ".join(self.texts).casefold()))
+        return sorted(words & person_words())
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """What was written freely."""
+        return (self.seen_what, self.why, self.next_action, self.note)
 
     def as_json(self) -> dict[str, Any]:
         data = asdict(self)

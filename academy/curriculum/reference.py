@@ -107,6 +107,13 @@ def family_titles() -> Mapping[str, str]:
     return MappingProxyType({family.key: family.title for family in families()})
 
 
+@cache
+def person_words() -> frozenset[str]:
+    """Words about the person instead of the work, in small letters (academy rule)."""
+    data = tomllib.loads((SHARED / "person_words.toml").read_text("utf-8"))
+    return frozenset(data["words"])
+
+
 def source_words(keys: str) -> str:
     """The source of a standard rule in words: "Mag, UKbody" and the like, keys apart by commas."""
     named = _sources()

@@ -87,8 +87,9 @@ class BoxesForm(BlockworkForm):
         return day
 
     def boxes(self) -> Boxes:
+        """What is in the boxes; a field that was not understood is left empty."""
         data = self.cleaned_data
-        return Boxes(**{name: data[name] for name in Boxes.__dataclass_fields__})
+        return Boxes(**{name: data[name] for name in Boxes.__dataclass_fields__ if name in data})
 
 
 class CorrectionForm(BoxesForm):

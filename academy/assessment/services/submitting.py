@@ -19,6 +19,7 @@ from academy.assessment.models import (
     FeedbackDraft,
     Outcome,
 )
+from academy.assessment.phrases import UNEDITED, phrases_for, unedited
 from academy.assessment.reading import days_to_read, not_acknowledged
 from academy.assessment.services.head_sample import causes_given
 from academy.audit.services import record
@@ -57,6 +58,7 @@ def submit(
         held = Assessment.objects.for_scoring().get(pk=assessment.pk)
         marking, decided = _decide(held, [*asked_for, *causes_given(held)])
         given = [point for point in points if not point.empty]
+        _check_edited(held, given)
         if decided.by_marks is ByMarks.NOT_YET and not any(point.count for point in given):
             raise AssessmentError(
                 "A “not yet” needs feedback: fill at least one of the four boxes whole, "
@@ -105,6 +107,7 @@ def correct_feedback(*, feedback: Feedback, by: Person, boxes: Boxes, reason: st
         raise AssessmentError("Only the assessor who gave this feedback can correct it.")
     if not reason.strip():
         raise AssessmentError("Say why, for example: the date was missing.", field="reason")
+    _check_edited(assessment, [boxes])
     if hasattr(feedback, "corrected_by"):
         raise AssessmentError("This feedback was corrected already. Open the newest one.")
     with transaction.atomic():
@@ -125,6 +128,7 @@ def add_feedback(*, assessment: Assessment, by: Person, boxes: Boxes) -> Feedbac
         raise AssessmentError("Only the assessor of this head can add feedback to it.")
     if boxes.empty:
         raise AssessmentError("Fill at least one box.", field="seen_what")
+    _check_edited(assessment, [boxes])
     with transaction.atomic():
         row = Feedback.objects.create(assessment=assessment, written_by=by, **asdict(boxes))
         _record_feedback(row, by, "assessment.feedback.added")
@@ -165,6 +169,15 @@ def acknowledge(
             details={"apprentice": apprentice.pk, "disagrees": disagrees},
         )
     return row
+
+
+def _check_edited(assessment: Assessment, points: Sequence[Boxes]) -> None:
+    """An offered phrase is a beginning; as it was offered it says nothing of these hands."""
+    offered = phrases_for(assessment)
+    for point in points:
+        phrase = unedited(point.next_action, offered)
+        if phrase:
+            raise AssessmentError(UNEDITED.format(phrase=phrase), field="next_action")
 
 
 def _decide(

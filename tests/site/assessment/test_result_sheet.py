@@ -77,7 +77,7 @@ def test_a_correction_is_a_row_of_its_own_with_one_entry(
     url: Callable[..., str],
     entries: Callable[[], list[str]],
 ) -> None:
-    boxes = replace(full_boxes(), why="the tray stood too far")
+    boxes = replace(full_boxes(), against_level=4, why="the tray stood too far")
     data = {name: "" if value is None else value for name, value in boxes.as_json().items()}
     correct = url("feedback-correct", token=submitted.token)
     assert "This is needed" in chair.post(correct, data).content.decode()

@@ -182,7 +182,8 @@ def test_a_correction_may_leave_a_day_that_is_over(
 ) -> None:
     day = submitted.feedback.get().next_on
     at = url("feedback-correct", token=submitted.token)
-    data = {**typed(full_boxes(day)), "why": "comb held level", "reason": "said better"}
+    data = {**typed(full_boxes(day)), "against_level": 4, "why": "comb held level"}
+    data["reason"] = "said better"
     with time_machine.travel(timezone.now() + timedelta(days=30)):
         chair.force_login(submitted.assessor)
         chair.post(at, data)

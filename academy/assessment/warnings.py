@@ -1,0 +1,67 @@
+"""What an assessor is asked to look at once more before feedback stands. Warnings, no refusals."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from academy.assessment.boxes import WHOLE_HEAD, Boxes
+from academy.craft.head.zones import Zone
+from academy.curriculum.house import rules_of
+from academy.practice.names import names_in
+
+if TYPE_CHECKING:
+    from academy.assessment.models import Assessment
+    from academy.people.models import Person
+
+
+def boxes_needed(assessment: Assessment) -> int:
+    """How many boxes a sign-off asks for, by the rules the head is judged under."""
+    return int(rules_of(assessment.rule_set).number("judging", what="feedback_boxes"))
+
+
+def warnings_of(assessment: Assessment, boxes: Boxes, *, writer: Person) -> list[str]:
+    """Few boxes, words about the person, names, and a level that the head does not have.
+
+    Reads the head's marks with their criteria.
+    """
+    found = []
+    if boxes.personal_words:
+        words = ", ".join(boxes.personal_words)
+        found.append(f"“{words}” speaks of the person. Say what the hands did instead.")
+    names = names_in(boxes.texts, assessment.academy, writer=writer)
+    if names:
+        found.append(
+            f"“{', '.join(names)}” reads like a name. Others read this; leave people out unless "
+            "you mean to name them."
+        )
+    level = _other_level(assessment, boxes)
+    if level:
+        found.append(level)
+    needed = boxes_needed(assessment)
+    if boxes.count < needed:
+        found.append(
+            f"Only {boxes.count} of 4 boxes are filled ({', '.join(boxes.open_words)} open). "
+            f"A sign-off needs {needed}."
+        )
+    return found
+
+
+def _other_level(assessment: Assessment, boxes: Boxes) -> str:
+    """Where the box names a level that this criterion has nowhere, or not in this zone."""
+    zone = "" if boxes.seen_zone == WHOLE_HEAD else boxes.seen_zone
+    given = {
+        mark.zone: mark.level
+        for mark in assessment.marks.select_related("criterion")
+        if mark.criterion.code == boxes.against_criterion
+    }
+    if not given or boxes.against_level is None:
+        return ""
+    here = {given[zone]} if zone and zone in given else set(given.values())
+    if boxes.against_level in here:
+        return ""
+    where = f" in the {Zone(zone).words} zone" if zone and zone in given else ""
+    levels = " and ".join(str(level) for level in sorted(here))
+    return (
+        f"{boxes.against_criterion}{where} has level {levels} on the head, and "
+        f"{boxes.against_level} in the box."
+    )
