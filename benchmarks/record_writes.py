@@ -92,7 +92,8 @@ def check() -> None:
     django.setup()
     from academy.assessment.models import Feedback  # noqa: PLC0415
     from academy.audit.models import Entry  # noqa: PLC0415
-    from academy.audit.queries import chained_academies, verify_chain  # noqa: PLC0415
+    from academy.audit.queries import chained_academies  # noqa: PLC0415
+    from academy.audit.verifying import verify_chain  # noqa: PLC0415
 
     (academy,) = chained_academies()
     told = {e.details["feedback"] for e in Entry.objects.filter(action="assessment.feedback.added")}

@@ -16,9 +16,13 @@ class AuditConfig(AppConfig):
 
     def ready(self) -> None:
         from academy.audit import checks  # needs the apps loaded
+        from academy.web.tasks import nightly
 
         register(checks.managers_keep_what_stands)
         triggers.protect("audit_entry", label="an entry of the record")
+        triggers.protect("audit_checkpoint", label="a checkpoint of the record")
+        triggers.protect("audit_signingkey", label="a key of the record")
         pre_migrate.connect(triggers.before_migrate, sender=self)
         post_migrate.connect(triggers.after_migrate, sender=self)
         post_migrate.connect(appending.after_migrate, sender=self)
+        nightly("academy.audit.tasks.nightly")

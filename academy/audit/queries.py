@@ -1,4 +1,4 @@
-"""Reading the record: histories, and whether the chain holds."""
+"""Reading the record: histories, and whose record there is."""
 
 from __future__ import annotations
 
@@ -8,12 +8,9 @@ from django.db.models import Q
 
 from academy.audit.models import Entry
 from academy.audit.sentences import PERSON
-from academy.craft.proof.chain import Verified, genesis, verify
 
 if TYPE_CHECKING:
     from academy.audit.models import EntryQuerySet
-
-ROWS_AT_ONCE = 2_000
 
 
 def history_of(subject_type: str, subject_id: int, *, academy_id: int) -> EntryQuerySet:
@@ -34,13 +31,3 @@ def chained_academies() -> list[int]:
     """The ids of the academies that have a chain."""
     ids = Entry.objects.order_by("academy_id").values_list("academy_id", flat=True)
     return list(ids.distinct())
-
-
-def verify_chain(academy_id: int) -> Verified:
-    """Follow an academy's whole chain to its first wrong entry, in one query.
-
-    Each entry's displayed columns are compared with its proved bytes too: a changed column
-    beside untouched bytes would be a lie that the hashes do not see.
-    """
-    rows = Entry.objects.for_chain(academy_id).iterator(chunk_size=ROWS_AT_ONCE)
-    return verify((entry.link for entry in rows), previous=genesis(academy_id))

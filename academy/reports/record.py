@@ -10,7 +10,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from academy.audit.models import Entry
-from academy.audit.queries import history_of_person, verify_chain
+from academy.audit.queries import history_of_person
+from academy.audit.verifying import verify_chain
 from academy.audit.sentences import render as render_entries
 from academy.craft.measure import counted
 from academy.people.acting import acting

@@ -156,6 +156,8 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA / "static"
 STATICFILES_DIRS = [ROOT / "static"]
 MEDIA_ROOT = DATA / "media"
+# Signs the record's checkpoints (docs/record.md). Needed where a worker runs, nowhere else.
+RECORD_KEY_FILE = Path(env.text("RECORD_KEY_FILE", str(DATA / "record-key.pem")))
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},

@@ -18,6 +18,7 @@ BLOCKWORK_DEMO = True
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 MEDIA_ROOT = Path(gettempdir()) / f"blockwork-test-media-{os.getpid()}"
+RECORD_KEY_FILE = MEDIA_ROOT.with_suffix(".pem")
 DATABASES = {"default": env.database(Path(":memory:"))}
 # Named here, so that two runs at once, and the workers of one, do not share a database.
 IN_MEMORY = "sqlite" in str(DATABASES["default"]["ENGINE"])

@@ -170,7 +170,7 @@ def sessions(slug: str) -> int:
 
 def record(slug: str) -> dict[str, Any]:
     """How many entries the academy's record has, and the first that does not hold, if any."""
-    from academy.audit.queries import verify_chain
+    from academy.audit.verifying import verify_chain
 
     result = verify_chain(STAFFED[slug].academy.pk)
     return {"checked": result.checked, "broken": result.broken and result.broken.sequence}

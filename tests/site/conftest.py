@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
+from django.conf import settings
 from django.test import Client
 
+from academy.craft.proof.signing import Signer
 from academy.people.models import Academy, Person, Role
 from tests.site.factories import AcademyFactory, MembershipFactory, PersonFactory
 
@@ -73,3 +76,13 @@ def signed_in() -> Callable[[Person], Client]:
         return client
 
     return sign_in
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _key_file() -> Iterator[None]:
+    """A key to sign the record with, as `manage.py prepare` makes one."""
+    path = Path(settings.RECORD_KEY_FILE)
+    path.write_bytes(Signer(bytes(range(32))).pem())
+    path.chmod(0o600)
+    yield
+    path.unlink(missing_ok=True)

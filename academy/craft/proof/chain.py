@@ -41,6 +41,9 @@ class Fault(StrEnum):
     CUT_FROM_PREVIOUS = "cut_from_previous"
     ALTERED = "altered"
     COLUMN = "column"
+    CUT_OFF = "cut_off"
+    MADE_ANEW = "made_anew"
+    CHECKPOINT = "checkpoint"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +80,15 @@ def verify(links: Iterable[Link], *, previous: bytes, first: int = 1) -> Verifie
     """Follow the links from number `first`, which continues `previous`, to the first wrong one."""
     head, checked = previous, 0
     for link in links:
-        broken = _wrong(link, previous=head, expected=first + checked)
+        broken = wrong(link, previous=head, expected=first + checked)
         if broken:
             return Verified(checked, head, broken)
         head, checked = link.hash, checked + 1
     return Verified(checked, head, None)
 
 
-def _wrong(link: Link, *, previous: bytes, expected: int) -> Break | None:
+def wrong(link: Link, *, previous: bytes, expected: int) -> Break | None:
+    """What is wrong with a link that should be number `expected` and continue `previous`."""
     number = link.sequence
     if number > expected:
         return Break(expected, Fault.MISSING, f"Entry {expected} is missing; {number} comes next.")

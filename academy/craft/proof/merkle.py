@@ -72,7 +72,6 @@ class Edge:
         return Edge(size, tuple(peaks)), chunks
 
 
-
 @dataclass(frozen=True, slots=True)
 class Tree:
     """A tree of `size` leaves whose complete subtrees can be asked for.
@@ -150,18 +149,13 @@ def included(*, leaf: bytes, index: int, size: int, proof: list[bytes], root: by
     """Whether leaf hash `leaf` is number `index` of the tree (RFC 9162, 2.1.3.2)."""
     if not 0 <= index < size or not _all_hashes([leaf, root, *proof]):
         return False
-    number, last, found = index, size - 1, leaf
-    for step in proof:
-        if last == 0:
-            return False
-        if number & 1 or number == last:
-            found = node_hash(step, found)
-            while not number & 1 and number:
-                number, last = number >> 1, last >> 1
-        else:
-            found = node_hash(found, step)
-        number, last = number >> 1, last >> 1
-    return last == 0 and found == root
+    sides = _sides(index, size - 1, len(proof))
+    if sides is None:
+        return False
+    found = leaf
+    for step, on_left in zip(proof, sides, strict=True):
+        found = node_hash(step, found) if on_left else node_hash(found, step)
+    return found == root
 
 
 def consistent(
@@ -178,24 +172,34 @@ def consistent(
         return False
     if old_size == new_size:
         return not proof and old_root == new_root
-    steps = [old_root, *proof] if old_size & (old_size - 1) == 0 else list(proof)
-    if not steps:
+    # The root of a complete earlier tree is a node of the later one; the proof leaves it out.
+    first, *rest = [old_root, *proof] if old_size & (old_size - 1) == 0 else (proof or [b""])
+    complete = (old_size & -old_size).bit_length() - 1
+    sides = _sides(old_size - 1 >> complete, new_size - 1 >> complete, len(rest))
+    if sides is None:
         return False
-    number, last = old_size - 1, new_size - 1
-    while number & 1:
-        number, last = number >> 1, last >> 1
-    old = new = steps[0]
-    for step in steps[1:]:
+    old = new = first
+    for step, on_left in zip(rest, sides, strict=True):
+        old = node_hash(step, old) if on_left else old
+        new = node_hash(step, new) if on_left else node_hash(new, step)
+    return old == old_root and new == new_root
+
+
+def _sides(number: int, last: int, steps: int) -> list[bool] | None:
+    """Which steps from leaf `number` to the root have their hash on the left.
+
+    `last` is the number of the last leaf. None where so many steps do not end at the root.
+    """
+    sides = []
+    for _ in range(steps):
         if last == 0:
-            return False
-        if number & 1 or number == last:
-            old, new = node_hash(step, old), node_hash(step, new)
-            while not number & 1 and number:
-                number, last = number >> 1, last >> 1
-        else:
-            new = node_hash(new, step)
+            return None
+        on_left = bool(number & 1) or number == last
+        while on_left and not number & 1 and number:
+            number, last = number >> 1, last >> 1
+        sides.append(on_left)
         number, last = number >> 1, last >> 1
-    return last == 0 and old == old_root and new == new_root
+    return sides if last == 0 else None
 
 
 def _split(count: int) -> int:

@@ -10,8 +10,8 @@ import pytest
 from django.db import IntegrityError, connections, transaction
 
 from academy.audit.models import Entry
-from academy.audit.queries import verify_chain
 from academy.audit.services import record
+from academy.audit.verifying import verify_chain
 
 if TYPE_CHECKING:
     from academy.web.postgresql.base import DatabaseWrapper

@@ -9,8 +9,8 @@ from django.db import connections, transaction
 
 from academy.audit.errors import RecordError
 from academy.audit.models import Entry
-from academy.audit.queries import verify_chain
 from academy.audit.services import record
+from academy.audit.verifying import verify_chain
 from tests.site.entries import recorded
 
 WRITERS, EACH = 4, 15

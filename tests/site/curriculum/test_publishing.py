@@ -12,7 +12,7 @@ from django.db import DatabaseError, connection, transaction
 from academy.audit import sentences
 from academy.audit.errors import AuditError
 from academy.audit.models import Entry
-from academy.audit.queries import verify_chain
+from academy.audit.verifying import verify_chain
 from academy.curriculum.errors import CurriculumError
 from academy.curriculum.models import ModuleVersion, Step
 from academy.curriculum.rows import content_of, fingerprint_of_all

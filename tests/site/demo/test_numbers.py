@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from academy.assessment.models import Assessment, SamplePlan, SignOff, SignOffAssessment
 from academy.audit import triggers
-from academy.audit.queries import verify_chain
+from academy.audit.verifying import verify_chain
 from academy.awards.models import Certificate
 from academy.awards.queries import state_of
 from academy.curriculum.models import ModuleVersion, ProductLabel, RuleSet

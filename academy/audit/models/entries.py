@@ -1,4 +1,4 @@
-"""The record's one table."""
+"""Entries: what was done, one row for each thing."""
 
 from __future__ import annotations
 

@@ -1,0 +1,117 @@
+"""Verifications that a worker does in steps, and what the night does for the record."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from django.db import transaction
+from django.utils import timezone
+
+from academy.audit.affected import in_doubt
+from academy.audit.checkpoints import place_of
+from academy.audit.errors import AuditError
+from academy.audit.following import Place, beginning
+from academy.audit.models import Checkpoint, RecordCheck
+from academy.audit.models.checkpoints import hashes, joined
+from academy.audit.verifying import length_of, verify_stretch
+from academy.craft.proof.chain import Break, Fault
+from academy.craft.proof.merkle import Edge
+from academy.web.models import JobState
+from academy.web.tasks import enqueue
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+STEP: Final = 100_000
+"""Entries in one step: about a second on SQLite, a few on PostgreSQL."""
+
+_OPEN = (JobState.WAITING, JobState.RUNNING)
+
+
+def start_check(*, academy_id: int, asked_by_id: int | None, whole: bool) -> RecordCheck:
+    """Let a worker verify the whole record, or what is new since the newest checkpoint.
+
+    Asked again while one of the same kind is under way, it gives that one.
+    """
+    with transaction.atomic():
+        going = RecordCheck.objects.filter(
+            academy_id=academy_id, whole=whole, ended_at=None, job__state__in=_OPEN
+        ).first()
+        if going is not None:
+            return going
+        check = RecordCheck.objects.create(
+            academy_id=academy_id, asked_by_id=asked_by_id, whole=whole
+        )
+        _begin(check)
+        job = enqueue("academy.audit.tasks.check_step", check.pk, 0)
+        RecordCheck.objects.filter(pk=check.pk).update(job=job)
+    check.refresh_from_db()
+    return check
+
+
+def check_step(check_id: int, done: int) -> None:
+    """Verify the next entries of a check, and ask for the step after that."""
+    check = RecordCheck.objects.get(pk=check_id)
+    if check.ended_at or check.done != done:
+        return
+    until = min(check.first - 1 + done + STEP, check.last)
+    found = verify_stretch(check.academy_id, _place(check), until)
+    if found.broken:
+        _end(check, found.broken)
+        return
+    _note(check, found.place)
+    check.done = until - check.first + 1
+    with transaction.atomic():
+        if until < check.last:
+            key = f"audit.check {check.pk} {check.done}"
+            check.job = enqueue("academy.audit.tasks.check_step", check.pk, check.done, key=key)
+        else:
+            check.ended_at = timezone.now()
+        check.save()
+
+
+def newest_check(academy_id: int) -> RecordCheck | None:
+    return RecordCheck.objects.filter(academy_id=academy_id).select_related("job").first()
+
+
+def last_held(academy_id: int) -> datetime | None:
+    """When the whole record was last found to hold."""
+    held = RecordCheck.objects.filter(academy_id=academy_id, whole=True, broken_at=None)
+    return held.exclude(ended_at=None).values_list("ended_at", flat=True).first()
+
+
+def _begin(check: RecordCheck) -> None:
+    check.last = length_of(check.academy_id)
+    newest = None if check.whole else Checkpoint.objects.newest(check.academy_id)
+    if newest is None:
+        _note(check, beginning(check.academy_id, tree=True))
+        check.save()
+        return
+    check.first = newest.size + 1
+    check.last = max(check.last, newest.size)
+    try:
+        _note(check, place_of(newest))
+    except AuditError as trouble:
+        _end(check, Break(newest.size, Fault.CHECKPOINT, trouble.message))
+    else:
+        check.save()
+
+
+def _place(check: RecordCheck) -> Place:
+    sequence = check.first - 1 + check.done
+    edge = Edge(sequence, tuple(hashes(bytes(check.peaks))))
+    return Place(sequence, bytes(check.head), edge, tuple(hashes(bytes(check.chunks))))
+
+
+def _note(check: RecordCheck, place: Place) -> None:
+    assert place.edge is not None  # noqa: S101  (every check grows the tree)
+    check.head, check.peaks = place.head, joined(place.edge.peaks)
+    check.chunks = joined(place.chunks)
+
+
+def _end(check: RecordCheck, broken: Break) -> None:
+    check.done = max(0, broken.sequence - check.first)
+    check.broken_at, check.sentence = broken.sequence, broken.sentence[:300]
+    check.affected = dict(in_doubt(check.academy_id, broken))
+    check.ended_at = timezone.now()
+    check.save()

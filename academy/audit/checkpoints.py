@@ -1,0 +1,112 @@
+"""Making checkpoints, and proving by them that an entry is in the record, or that it only grew."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from academy.audit import keys
+from academy.audit.errors import AuditError
+from academy.audit.following import Place, beginning, follow
+from academy.audit.models import Checkpoint, Entry
+from academy.audit.models.checkpoints import hashes, joined
+from academy.audit.statements import checkpoint_statement
+from academy.craft.proof.errors import ProofError
+from academy.craft.proof.merkle import CHUNK, Edge, Tree, leaf_hash
+
+if TYPE_CHECKING:
+    from academy.audit.following import Followed
+    from academy.craft.proof.signing import Signer
+
+
+def make_checkpoint(academy_id: int) -> Checkpoint:
+    """Verify what is new since the newest checkpoint, and sign the record as it is now.
+
+    Where nothing is new and the key is the same, the newest one is given back. Raises
+    `AuditError` where there is nothing to sign, no key, or the record is broken: what is
+    signed was verified.
+    """
+    key = keys.signer()
+    newest = Checkpoint.objects.newest(academy_id)
+    start = place_of(newest) if newest else beginning(academy_id, tree=True)
+    row = keys.known(key)
+    last = Entry.objects.for_history(academy_id).values_list("sequence", flat=True).first() or 0
+    if newest is not None and last == newest.size and newest.key == row:
+        return newest
+    # Entries never change, so this needs no lock, however long it takes.
+    found = follow(academy_id, start, last)
+    if found.broken:
+        raise AuditError(f"The record is broken, so it is not signed. {found.broken.sentence}")
+    if found.place.sequence == 0 or (newest and found.place.sequence < newest.size):
+        raise AuditError("The record holds no entry that could be signed.")
+    try:
+        with transaction.atomic():
+            return _signed(academy_id, found, key)
+    except IntegrityError:
+        # Somebody else made the same one meanwhile.
+        return Checkpoint.objects.of(academy_id).get(size=found.place.sequence, key=row)
+
+
+def place_of(checkpoint: Checkpoint) -> Place:
+    """Where to go on from a checkpoint. Raises `AuditError` where it is not what was signed."""
+    try:
+        edge = checkpoint.edge
+    except ProofError as error:
+        raise AuditError(f"The {checkpoint} was changed: {error}") from error
+    if not checkpoint.holds or edge.root != bytes(checkpoint.root):
+        raise AuditError(f"The {checkpoint} was changed: its signature does not hold.")
+    return Place(checkpoint.size, bytes(checkpoint.head), edge)
+
+
+def tree_at(academy_id: int, size: int) -> Tree:
+    """The tree of the first `size` entries, from the kept chunks and the entries of a few.
+
+    `size` is that of a checkpoint.
+    """
+    rows = Checkpoint.objects.of(academy_id).filter(size__lte=size)
+    kept = [h for part in rows.values_list("chunks", flat=True) for h in hashes(bytes(part))]
+
+    @lru_cache(maxsize=8)
+    def leaves(chunk: int) -> list[bytes]:
+        numbers = (chunk * CHUNK + 1, min((chunk + 1) * CHUNK, size))
+        entries = Entry.objects.for_chain(academy_id).filter(sequence__range=numbers)
+        return [leaf_hash(bytes(e)) for e in entries.values_list("canonical", flat=True)]
+
+    def subtree(start: int, count: int) -> bytes:
+        if count >= CHUNK:
+            parts = kept[start // CHUNK : (start + count) // CHUNK]
+        else:
+            chunk, inside = divmod(start, CHUNK)
+            parts = leaves(chunk)[inside : inside + count]
+        return Edge().grown(parts)[0].root
+
+    return Tree(size, subtree)
+
+
+def _signed(academy_id: int, found: Followed, key: Signer) -> Checkpoint:
+    edge = found.place.edge
+    assert edge is not None  # noqa: S101  (every start above has one)
+    row, now = keys.known(key), timezone.now()
+    statement = checkpoint_statement(
+        academy_id=academy_id,
+        size=edge.size,
+        root=edge.root,
+        head=found.place.head,
+        made_at=now,
+        key=row.key,
+    )
+    return Checkpoint.objects.create(
+        academy_id=academy_id,
+        size=edge.size,
+        root=edge.root,
+        head=found.place.head,
+        made_at=now,
+        key=row,
+        statement=statement,
+        signature=key.sign(statement),
+        peaks=joined(edge.peaks),
+        chunks=joined(found.place.chunks),
+    )
