@@ -160,7 +160,7 @@ MEDIA_ROOT = DATA / "media"
 RECORD_KEY_FILE = Path(env.text("RECORD_KEY_FILE", str(DATA / "record-key.pem")))
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "academy.web.static_names.HashedStaticFiles"},
 }
 
 # Widgets have templates of our own (templates/parts/widgets).

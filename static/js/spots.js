@@ -1,62 +1,12 @@
 // Places on the head: a tap puts the chosen point there, buttons and arrow keys move it. The head
-// is the one of academy/craft/head/shape.py, computed here too, so that every view that sees a
-// point shows it without asking the site.
+// is computed here too, so that every view that sees a point shows it without asking the site.
+import { WAYS, axesOf, dot, headOf, paperOf, pointed } from "./head_geometry.js";
+
 const BUTTON_MM = 2;
 const KEY_MM = 1;
-const WAYS = { up: [0, 1], down: [0, -1], left: [-1, 0], right: [1, 0] };
-const SQUARELY = 0.001;
-
-const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-const along = (from, by, way) => from.map((n, axis) => n + by * way[axis]);
-
-// Below 1 inside the head, 1 on its surface.
-function headOf(figures) {
-  const [side, half, top, lower, egg, n, m] = figures.split(" ").map(Number);
-  const level = ([x, y, z]) => {
-    const wide = side * (1 - (egg * y) / half);
-    const flat = Math.abs(x / wide) ** n + Math.abs(y / half) ** n;
-    return flat ** (m / n) + Math.abs(z / (z >= 0 ? top : lower)) ** m;
-  };
-  // Half of the gap each time, between a point outside and the middle of the head.
-  const between = (outside, inside) => {
-    let [out, into] = [outside, inside];
-    for (let step = 0; step < 40; step++) {
-      const middle = along(out, 0.5, along(into, -1, out));
-      if (level(middle) > 1) out = middle;
-      else into = middle;
-    }
-    return into;
-  };
-  const normal = (at) =>
-    [0, 1, 2].map((axis) => {
-      const step = [0, 0, 0];
-      step[axis] = 0.01;
-      return level(along(at, 1, step)) - level(along(at, -1, step));
-    });
-  return {
-    seen: (at, view) => dot(normal(at), view.toward) / Math.hypot(...normal(at)) > SQUARELY,
-    // The point of a view at u, v; null beside the head.
-    under(view, u, v) {
-      const base = view.right.map((n, axis) => n * u + view.up[axis] * v);
-      let inside = null;
-      for (let deep = -120; deep <= 120 && !inside; deep += 2) {
-        const at = along(base, deep, view.toward);
-        if (level(at) < 1) inside = at;
-      }
-      return inside && between(along(base, 200, view.toward), inside);
-    },
-    at(azimuth, elevation) {
-      const [round, up] = [azimuth, elevation].map((degrees) => (degrees * Math.PI) / 180);
-      const toward = [Math.cos(up) * Math.sin(round), Math.cos(up) * Math.cos(round), Math.sin(up)];
-      return between(along([0, 0, 0], 200, toward), [0, 0, 0]);
-    },
-  };
-}
 
 function viewOf(svg) {
-  const axes = svg.dataset.axes.split(" ").map(Number);
-  const [right, up, toward] = [axes.slice(0, 3), axes.slice(3, 6), axes.slice(6, 9)];
-  return { svg, name: svg.dataset.view, right, up, toward };
+  return { svg, name: svg.dataset.view, ...axesOf(svg.dataset.axes) };
 }
 
 for (const pad of document.querySelectorAll(".pad[data-head]")) {
@@ -83,8 +33,8 @@ for (const pad of document.querySelectorAll(".pad[data-head]")) {
       const seen = at && head.seen(at, view);
       mark.setAttribute("visibility", seen ? "visible" : "hidden");
       if (!seen) continue;
-      const [x, y] = [dot(at, view.right), -dot(at, view.up)];
-      mark.setAttribute("transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
+      const [u, v] = paperOf(at, view);
+      mark.setAttribute("transform", `translate(${u.toFixed(1)} ${(-v).toFixed(1)})`);
     }
   }
 
@@ -109,7 +59,7 @@ for (const pad of document.querySelectorAll(".pad[data-head]")) {
     if (!at) return;
     const squarely = [...views].sort((a, b) => dot(at, b.toward) - dot(at, a.toward))[0];
     const view = views.find((one) => text.startsWith(`${one.name} `)) ?? squarely;
-    const [u, v] = [dot(at, view.right) + way[0] * mm, dot(at, view.up) + way[1] * mm];
+    const [u, v] = paperOf(at, view).map((n, axis) => n + way[axis] * mm);
     if (head.under(view, u, v)) type(line, view, u, v);
   }
 
@@ -118,11 +68,8 @@ for (const pad of document.querySelectorAll(".pad[data-head]")) {
     const line = chosen();
     if (!svg || !line) return;
     const view = views.find((one) => one.svg === svg);
-    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(
-      svg.getScreenCTM().inverse(),
-    );
-    // Paper runs upwards, the drawing downwards.
-    if (head.under(view, at.x, -at.y)) type(line, view, at.x, -at.y);
+    const [u, v] = pointed(svg, event);
+    if (head.under(view, u, v)) type(line, view, u, v);
   });
 
   for (const line of lines) {

@@ -9,17 +9,15 @@ from typing import TYPE_CHECKING
 
 from django.utils.safestring import SafeString, mark_safe
 
+from academy.craft.head.figures import view_axes
 from academy.craft.head.outlines import outlines
-from academy.craft.head.shape import EGG, HORIZONTAL_EXPONENT, VERTICAL_EXPONENT
 from academy.craft.head.sheet import (
-    SHEET_HEAD,
     VIEW_TITLES,
     VIEWS,
     Place,
     best_view,
     nudge,
     place,
-    view_of,
     zone_centre,
 )
 from academy.craft.head.svg import Drawing, view_svg
@@ -91,10 +89,10 @@ def head_views(points: Sequence[Point], asked: Iterable[Value] = ()) -> tuple[He
             name,
             VIEW_TITLES[name],
             " ".join(map(str, outlines()[name].box)),
-            " ".join(f"{n:g}" for n in (*axes.right, *axes.up, *axes.toward)),
+            view_axes(name),
             tuple(_dot(name, point) for point in points),
         )
-        for name, axes in ((name, view_of(name)) for name in _first_seen(asked))
+        for name in _first_seen(asked)
     )
 
 
@@ -123,22 +121,6 @@ def head_symbols() -> SafeString:
         box = " ".join(map(str, outlines()[name].box))
         symbols.append(f'<symbol id="head-{name}" viewBox="{box}">{inner}</symbol>')
     return mark_safe("".join(symbols))  # noqa: S308  (our own drawing)
-
-
-@lru_cache(maxsize=1)
-def head_figures() -> str:
-    """The measures of the sheet's head, so that the page's script finds a place without signal."""
-    head = SHEET_HEAD
-    figures = (
-        head.side_axis,
-        head.half_length,
-        head.top_z,
-        head.lower_axis,
-        EGG,
-        HORIZONTAL_EXPONENT,
-        VERTICAL_EXPONENT,
-    )
-    return " ".join(f"{n:.9g}" for n in figures)
 
 
 @lru_cache(maxsize=1)

@@ -10,8 +10,9 @@ from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
 from academy.craft.exercise.engine import picture_of
+from academy.craft.head.figures import head_figures
 from academy.exercises.crib import Crib, crib
-from academy.exercises.queries.heads import HeadView, Point, head_figures, head_symbols, head_views
+from academy.exercises.queries.heads import HeadView, Point, head_symbols, head_views
 from academy.exercises.queries.lines import PICKED, Line
 from academy.exercises.services.keeping import questions_of, rows_of
 
