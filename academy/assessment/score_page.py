@@ -1,19 +1,20 @@
-"""What the scoring page shows: the head, the zones, the criteria in hand, what is missing.
+"""What the scoring page shows: the zones, the criteria in hand, what is missing, the marks.
 
 Built from one assessment fetched by `for_scoring`; no further query.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
-from urllib.parse import urlencode
 
 from academy.assessment.editions import edition_for
+from academy.assessment.in_hand import InHand
 from academy.assessment.marking import marking_of
-from academy.assessment.score_rows import CriterionRow, Gap, ZoneRow
-from academy.craft.head.sheet import VIEWS, Place, best_view, zone_centre
-from academy.craft.head.svg import Drawing, Fault, view_svg
+from academy.assessment.score_head import ScoreHead, place_of, sees
+from academy.assessment.score_rows import CriterionRow, FaultRow, Gap, ZoneRow
+from academy.craft.head.sheet import VIEWS, best_view, zone_centre
 from academy.craft.head.zones import Zone
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.marking import missing
@@ -24,30 +25,37 @@ from academy.curriculum.reference import stop_events
 
 if TYPE_CHECKING:
     from academy.assessment.models import Assessment, FaultMark
+    from academy.craft.head.sheet import Place
 
 
 class ScorePage:
-    """One draft with one zone and one view in hand.
+    """One draft with what is in hand.
 
-    `pending` is a tapped place whose fault is not chosen yet; `marking` says that the next tap
-    on the head marks a fault.
+    `pending` is a tapped place whose fault is not chosen yet. `placed` is a mark that was placed
+    just now, `off` one that was taken off just now: the assessment may have been read before.
     """
 
     def __init__(
         self,
         assessment: Assessment,
-        zone: str = "",
-        view: str = "",
+        hand: InHand | None = None,
         *,
-        marking: bool = False,
         pending: Place | None = None,
+        placed: FaultMark | None = None,
+        off: FaultMark | None = None,
     ) -> None:
         self.assessment = assessment
         self.edition = edition_for(assessment)
-        self.marking = marking
         self.pending = pending
-        self.zone = self._chosen_zone(zone)
-        self.view = view if view in VIEWS else self._first_view()
+        self._placed = placed
+        self.off = off and self._named(off)
+        hand = hand or InHand()
+        self.zone = self._chosen_zone(hand.zone)
+        self.chosen = next((mark for mark in self.faults if mark.token == hand.fault), None)
+        self.view = hand.view if hand.view in VIEWS else self._first_view()
+        self.hand = replace(hand, zone=self.zone, view=self.view)
+        if self.chosen is None:
+            self.hand = replace(self.hand, fault="", tap=False, was="")
 
     @cached_property
     def _levels(self) -> dict[tuple[int, str], int]:
@@ -60,7 +68,7 @@ class ScorePage:
     @property
     def query(self) -> str:
         """What stands behind `?` so that the same zone and view come again."""
-        return urlencode({"zone": self.zone, "view": self.view})
+        return self.hand.page
 
     @property
     def stopped(self) -> bool:
@@ -159,32 +167,61 @@ class ScorePage:
 
     @cached_property
     def faults(self) -> list[FaultMark]:
-        own = {fault.pk: fault for fault in self.edition.faults}
-        marks = list(self.assessment.fault_marks.all())
-        for mark in marks:
-            if mark.fault_id is not None:
-                mark.fault = own[mark.fault_id]
-        return marks
+        marks = {mark.pk: mark for mark in self.assessment.fault_marks.all()}
+        if self._placed is not None:
+            marks[self._placed.pk] = self._placed
+        if self.off is not None:
+            marks.pop(self.off.pk, None)
+        return [self._named(mark) for mark in sorted(marks.values(), key=lambda one: one.number)]
+
+    @property
+    def fault_rows(self) -> list[FaultRow]:
+        """The marks as the list shows them; choosing one shows it in a view that sees it."""
+        rows = []
+        for mark in self.faults:
+            at = place_of(mark)
+            view = self.view if sees(self.view, at) else best_view(at)
+            free = replace(self.hand, view=view, marking=False, was="")
+            choose = replace(free, fault=mark.token, tap=True).query
+            rows.append(FaultRow(mark, choose, mark is self.chosen))
+        return rows
+
+    @property
+    def unseen(self) -> str:
+        """The view to turn to where the one in hand does not see the chosen mark; usually empty."""
+        if self.chosen is None or sees(self.view, place_of(self.chosen)):
+            return ""
+        return best_view(place_of(self.chosen))
 
     @property
     def has_head(self) -> bool:
         """Whether a head is drawn: a module without zones and sheets has none."""
         return bool(self.edition.judged) or self.edition.has_sheets
 
-    @property
-    def crop(self) -> bool:
-        """Whether the neck may be cut off: there is one, and no number hangs below the hair."""
-        return self.view != "top" and all(mark.zone != Zone.NAPE.value for mark in self.faults)
+    @cached_property
+    def drawn(self) -> ScoreHead:
+        return ScoreHead(self.view, self.zone_rows, self.faults, self.chosen, self.pending)
 
     @property
-    def big_head(self) -> str:
-        return view_svg(self.view, self._drawing())
+    def mark_query(self) -> str:
+        return replace(self._nothing, marking=True).query
 
     @property
-    def tabs(self) -> list[tuple[str, str, bool]]:
-        """View, small drawing, whether it is the one in hand."""
-        drawing = self._drawing()
-        return [(view, view_svg(view, drawing, small=True), view == self.view) for view in VIEWS]
+    def size_query(self) -> str:
+        """The same with the head larger, or smaller again."""
+        return replace(self.hand, large=not self.hand.large).query
+
+    @property
+    def turn_query(self) -> str:
+        """The same in the view that sees the mark in hand."""
+        return self.view_query(self.unseen)
+
+    def view_query(self, view: str) -> str:
+        return replace(self.hand, view=view).query
+
+    @property
+    def _nothing(self) -> InHand:
+        return replace(self.hand, marking=False, fault="", tap=False, was="")
 
     @property
     def ratings(self) -> list[tuple[int, str]]:
@@ -216,27 +253,14 @@ class ScorePage:
         return next((gap.zone for gap in self.gaps if gap.zone), known[0] if known else "")
 
     def _first_view(self) -> str:
-        """The view that shows the zone best."""
+        """The view that shows the mark in hand best, or the zone."""
+        if self.chosen is not None:
+            return best_view(place_of(self.chosen))
         return best_view(zone_centre(Zone(self.zone))) if self.zone else "left"
 
-    def _drawing(self) -> Drawing:
-        rows = self.zone_rows
-        states = dict.fromkeys(Zone, "off") | {row.zone: row.state for row in rows}
-        faults = [
-            Fault(mark.number, float(mark.azimuth_deg), float(mark.elevation_deg), mark.words)
-            for mark in self.faults
-        ]
-        if self.pending is not None:
-            number = max((fault.number for fault in faults), default=0) + 1
-            at = self.pending
-            faults.append(Fault(number, at.azimuth_deg, at.elevation_deg, "to be named"))
-        return Drawing(
-            states=states if rows else {},
-            values={row.zone: row.words for row in rows},
-            faults=faults,
-        )
-
-
-def place_of(mark: FaultMark) -> Place:
-    """Where a fault mark lies on the head."""
-    return Place(float(mark.azimuth_deg), float(mark.elevation_deg), Zone(mark.zone))
+    def _named(self, mark: FaultMark) -> FaultMark:
+        """The mark with its fault, which the edition holds already."""
+        if mark.fault_id is not None:
+            own = {fault.pk: fault for fault in self.edition.faults}
+            mark.fault = own[mark.fault_id]
+        return mark

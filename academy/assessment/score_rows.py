@@ -1,4 +1,4 @@
-"""The rows of the scoring page: gaps, zones and criteria. Plain values."""
+"""The rows of the scoring page: gaps, zones, faults and criteria. Plain values."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from academy.craft.measure import counted
 
 if TYPE_CHECKING:
+    from academy.assessment.models import FaultMark
     from academy.craft.head.zones import Zone
     from academy.curriculum.models import Criterion
 
@@ -56,6 +57,15 @@ class ZoneRow:
         if self.left_out:
             return "off"
         return "part" if self.open else "done"
+
+
+@dataclass(frozen=True)
+class FaultRow:
+    """A fault mark in the list; `choose` stands behind `?` to take it in hand."""
+
+    mark: FaultMark
+    choose: str
+    current: bool
 
 
 @dataclass(frozen=True)

@@ -135,6 +135,45 @@ def head(slug: str, key: str) -> dict[str, Any]:
     }
 
 
+def one_mark(slug: str, head: str) -> dict[str, Any]:
+    """Only the first mark is left on a head, in the middle of the occipital."""
+    from decimal import Decimal
+
+    from academy.assessment.models import Assessment
+    from academy.assessment.services import faults
+    from academy.craft.head.sheet import zone_centre
+    from academy.craft.head.zones import Zone
+
+    draft, at = Assessment.objects.get(token=head), zone_centre(Zone.OCCIPITAL)
+    by = STAFFED[slug].assessor
+    first, *others = draft.fault_marks.all()
+    for mark in others:
+        faults.remove_fault(mark=mark, by=by)
+    faults.move_fault(
+        mark=first,
+        by=by,
+        azimuth_deg=Decimal(str(at.azimuth_deg)),
+        elevation_deg=Decimal(str(at.elevation_deg)),
+    )
+    return {}
+
+
+def marks(head: str) -> list[dict[str, Any]]:
+    """The marks that the site has of a head, by number."""
+    from academy.assessment.models import FaultMark
+
+    return [
+        {
+            "number": mark.number,
+            "zone": mark.zone,
+            "note": mark.note,
+            "azimuth": float(mark.azimuth_deg),
+            "elevation": float(mark.elevation_deg),
+        }
+        for mark in FaultMark.objects.filter(assessment__token=head)
+    ]
+
+
 def tokens(slug: str, key: str, email: str = "") -> dict[str, Any]:
     """The tokens of a person and a module, for addresses."""
     staffed = _with_apprentice(slug, email)
@@ -188,6 +227,8 @@ DEEDS = {
         elsewhere,
         handed_in,
         head,
+        one_mark,
+        marks,
         tokens,
         questions,
         sessions,

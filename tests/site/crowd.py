@@ -145,7 +145,6 @@ def _more_on_one_head(world: World, many: int) -> None:
             by=world.assessor,
             azimuth_deg=Decimal(str(at.azimuth_deg)),
             elevation_deg=Decimal(str(at.elevation_deg)),
-            zone=Zone.OCCIPITAL,
             common="",
             fault=world.version.faults.get(position=1),
         )

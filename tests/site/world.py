@@ -270,7 +270,6 @@ def mark_head(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Asses
         by=by,
         azimuth_deg=Decimal(str(at.azimuth_deg)),
         elevation_deg=Decimal(str(at.elevation_deg)),
-        zone=Zone.OCCIPITAL,
         fault=version.faults.get(position=1),
     )
     scoring.set_overall(assessment=assessment, by=by, rating=4)

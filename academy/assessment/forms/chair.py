@@ -9,6 +9,7 @@ from django.utils.text import capfirst
 
 from academy.assessment.editions import edition_of
 from academy.assessment.services.scoring import MOST_MINUTES
+from academy.craft.head.sheet import VIEWS
 from academy.craft.head.zones import Zone
 from academy.curriculum.reference import practice_faults, stop_events
 from academy.web.forms import BlockworkForm
@@ -18,11 +19,13 @@ if TYPE_CHECKING:
     from academy.curriculum.models import Fault, ModuleVersion
 
 
-NOT_READ = {"invalid": "That tap was not read. Tap the head once more."}
+NOT_READ = dict.fromkeys(
+    ("invalid", "invalid_choice", "required"), "That tap was not read. Tap the head once more."
+)
 
 
-class FaultNameForm(BlockworkForm):
-    """Which fault a mark stands for."""
+class _FaultForm(BlockworkForm):
+    """Which fault it is."""
 
     deed = "can be marked"
     fault = forms.ChoiceField(label="Which fault")
@@ -42,7 +45,16 @@ class FaultNameForm(BlockworkForm):
         ]
 
 
-class FaultForm(FaultNameForm):
+class FaultNameForm(_FaultForm):
+    """Which fault a mark stands for."""
+
+    def __init__(self, *args: Any, mark: FaultMark, **kwargs: Any) -> None:
+        initial = {"fault": fault_choice(mark), "note": mark.note}
+        # What was typed for one mark is never taken for another's.
+        super().__init__(*args, auto_id=f"id_fault_{mark.number}_%s", initial=initial, **kwargs)
+
+
+class FaultForm(_FaultForm):
     """Which fault, and where: a tap on a view, or the middle of a zone."""
 
     view = forms.CharField(required=False, max_length=5, widget=forms.HiddenInput)
@@ -56,6 +68,22 @@ class FaultForm(FaultNameForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         # Another note stands on the same page.
         super().__init__(*args, auto_id="id_fault_%s", **kwargs)
+
+
+class FaultBackForm(_FaultForm):
+    """A mark that was taken off, as it was."""
+
+    azimuth = forms.FloatField(min_value=-180, max_value=180)
+    elevation = forms.FloatField(min_value=-90, max_value=90)
+    number = forms.IntegerField(min_value=1, max_value=999)
+
+
+class TapForm(BlockworkForm):
+    """A tap on a view of the head, in mm on its paper."""
+
+    view = forms.ChoiceField(choices=[(view, view) for view in VIEWS], error_messages=NOT_READ)
+    u = forms.FloatField(error_messages=NOT_READ)
+    v = forms.FloatField(error_messages=NOT_READ)
 
 
 class NotesForm(BlockworkForm):

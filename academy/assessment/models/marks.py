@@ -65,7 +65,10 @@ class ZoneLeftOut(FrozenModel):
 
 
 class FaultMark(FrozenModel):
-    """A fault at a place on the head, so that it shows in every view and on every head size."""
+    """A fault at a place on the head, so that it shows in every view and on every head size.
+
+    `zone` is the one it was placed in, on the head of the sheet.
+    """
 
     frozen_when = Q(assessment__state="submitted")
 
@@ -106,6 +109,15 @@ class FaultMark(FrozenModel):
         if self.fault is not None:
             return self.fault.fault
         return {known.id: known.word for known in practice_faults()}[self.common]
+
+    @property
+    def spoken(self) -> str:
+        """Number, fault and zone for a sentence: "Fault 3, slipped foil, crown"."""
+        words = self.words
+        # An abbreviation keeps its capitals.
+        if not words[1:2].isupper():
+            words = words[:1].lower() + words[1:]
+        return f"Fault {self.number}, {words}, {Zone(self.zone).words}"
 
 
 class StopEvent(FrozenModel):

@@ -1,10 +1,13 @@
-"""Faults on the head: placed, moved, called something else, taken off. Touches of a draft."""
+"""Faults on the head: placed, moved, called something else, taken off. Touches of a draft.
+
+A place is kept as azimuth and elevation with the zone it lies in on the sheet's head, so that a
+mark keeps its zone on a head of another size, where the border may run a little beside it.
+"""
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING
-
-from django.db.models import Max
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import FaultMark
@@ -13,10 +16,7 @@ from academy.craft.head.sheet import Place
 from academy.curriculum.reference import practice_faults
 
 if TYPE_CHECKING:
-    from decimal import Decimal
-
     from academy.assessment.models import Assessment
-    from academy.craft.head.zones import Zone
     from academy.curriculum.models import Fault
     from academy.people.models import Person
 
@@ -29,46 +29,42 @@ def place_fault(
     by: Person,
     azimuth_deg: Decimal,
     elevation_deg: Decimal,
-    zone: Zone,
     fault: Fault | None = None,
     common: str = "",
     note: str = "",
+    number: int | None = None,
 ) -> FaultMark:
     """Mark a fault at a place on the head: one of the module's own, or one common to all.
 
-    `zone` must be the one the place lies in.
+    `number` is the one it had before it was taken off; it gets the next one where there is none,
+    or another mark has it now. Marks that were read with the assessment are taken as they were
+    read where nobody touched it since.
     """
     _check_fault(assessment, fault, common)
-    _check_place(azimuth_deg, elevation_deg, zone)
+    where = _on_the_hair(azimuth_deg, elevation_deg)
     with touching(assessment, by):
-        marks = FaultMark.objects.filter(assessment=assessment)
-        if marks.count() >= MOST_FAULTS:
+        taken = [mark.number for mark in assessment.fault_marks.all()]
+        if len(taken) >= MOST_FAULTS:
             raise AssessmentError(
                 f"There are {MOST_FAULTS} marks on this head already. Take one off first."
             )
-        highest = marks.aggregate(highest=Max("number"))["highest"] or 0
+        if number is None or number in taken:
+            number = max(taken, default=0) + 1
         return FaultMark.objects.create(
             assessment=assessment,
-            number=highest + 1,
+            number=number,
             fault=fault,
             common=common,
-            azimuth_deg=azimuth_deg,
-            elevation_deg=elevation_deg,
-            zone=zone.value,
             note=note.strip(),
+            **where,
         )
 
 
 def move_fault(
-    *, mark: FaultMark, by: Person, azimuth_deg: Decimal, elevation_deg: Decimal, zone: Zone
+    *, mark: FaultMark, by: Person, azimuth_deg: Decimal, elevation_deg: Decimal
 ) -> FaultMark:
     """Put a fault mark somewhere else on the head."""
-    _check_place(azimuth_deg, elevation_deg, zone)
-    with touching(mark.assessment, by):
-        mark.azimuth_deg, mark.elevation_deg = azimuth_deg, elevation_deg
-        mark.zone = zone.value
-        mark.save()
-    return mark
+    return _write(mark, by, **_on_the_hair(azimuth_deg, elevation_deg))
 
 
 def change_fault(
@@ -76,16 +72,24 @@ def change_fault(
 ) -> FaultMark:
     """Say that a mark stands for another fault."""
     _check_fault(mark.assessment, fault, common)
-    with touching(mark.assessment, by):
-        mark.fault, mark.common, mark.note = fault, common, note.strip()
-        mark.save()
-    return mark
+    return _write(mark, by, fault=fault, common=common, note=note.strip())
 
 
 def remove_fault(*, mark: FaultMark, by: Person) -> None:
     """Take a mark off; the numbers of the others stay, so that notes still fit."""
     with touching(mark.assessment, by):
-        mark.delete()
+        # As in `_write`.
+        FaultMark._base_manager.filter(pk=mark.pk).delete()
+
+
+def _write(mark: FaultMark, by: Person, **fields: object) -> FaultMark:
+    with touching(mark.assessment, by):
+        # The draft is held by `touching`, so the question whether it is frozen is answered.
+        if not FaultMark._base_manager.filter(pk=mark.pk).update(**fields):
+            raise AssessmentError("This mark was taken off meanwhile.")
+    for name, value in fields.items():
+        setattr(mark, name, value)
+    return mark
 
 
 def _check_fault(assessment: Assessment, fault: Fault | None, common: str) -> None:
@@ -95,9 +99,17 @@ def _check_fault(assessment: Assessment, fault: Fault | None, common: str) -> No
         raise AssessmentError("Choose which fault it is.", field="fault")
 
 
-def _check_place(azimuth_deg: Decimal, elevation_deg: Decimal, zone: Zone) -> None:
+def _on_the_hair(azimuth_deg: Decimal, elevation_deg: Decimal) -> dict[str, object]:
+    """The fields of a mark at this place, with the zone it lies in; refused on bare skin."""
     at = Place.at(float(azimuth_deg), float(elevation_deg))
     if at.zone is None:
         raise AssessmentError("That is beside the hair. Choose a place inside a zone.")
-    if at.zone is not zone:
-        raise AssessmentError(f"That place lies in the zone {at.zone.words}, not {zone.words}.")
+    return {
+        "azimuth_deg": _degrees(at.azimuth_deg),
+        "elevation_deg": _degrees(at.elevation_deg),
+        "zone": at.zone.value,
+    }
+
+
+def _degrees(angle: float) -> Decimal:
+    return Decimal(str(angle))

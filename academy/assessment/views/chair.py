@@ -5,11 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from django.db.models import prefetch_related_objects
+from django.http import QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
-from academy.assessment.forms import FaultForm, NotesForm, ReasonForm
+from academy.assessment.forms import FaultForm, FaultNameForm, NotesForm, ReasonForm
 from academy.assessment.forms.photos import PhotoForm
+from academy.assessment.in_hand import InHand
 from academy.assessment.models import Assessment, AssessmentQuerySet
 from academy.assessment.score_page import ScorePage
 
@@ -28,11 +31,9 @@ def own_draft(request: ActingRequest, token: str, rows: AssessmentQuerySet) -> A
 
 def back_to_head(request: ActingRequest, assessment: Assessment, query: str = "") -> HttpResponse:
     """To the page of the head, with the zone and view it was left with."""
-    answer = redirect("assessment:assessment-score", request.acting.academy.slug, assessment.token)
     query = query or request.GET.urlencode()
-    if query:
-        answer["Location"] += f"?{query}"
-    return answer
+    url = _head_url(request, assessment)
+    return redirect(f"{url}?{query}" if query else url)
 
 
 def after_sign_in(request: ActingRequest, token: str) -> HttpResponse:
@@ -48,22 +49,58 @@ def after_sign_in(request: ActingRequest, token: str) -> HttpResponse:
 
 def whole_page(request: ActingRequest, assessment: Assessment, **more: Any) -> HttpResponse:
     """The page of the head; for htmx its desk, whatever line was pressed."""
+    context = _filled(request, assessment, more)
+    if whole(request):
+        return render(request, "assessment/score.html", context)
+    return _in_place(request, "assessment/parts/touched_desk.html", context, "#desk")
+
+
+def head_part(request: ActingRequest, assessment: Assessment, **more: Any) -> HttpResponse:
+    """What changes with the mark or the view in hand: head, zones and faults; the page to others.
+
+    Levels that are being pressed meanwhile stay as they are.
+    """
+    if whole(request):
+        return whole_page(request, assessment, **more)
+    context = _filled(request, assessment, more)
+    return _in_place(request, "assessment/parts/touched_head.html", context, "#chair")
+
+
+def whole(request: ActingRequest) -> bool:
+    """Whether a page is asked for. Going back, htmx asks for one too."""
+    return not request.htmx or request.htmx.history_restore_request
+
+
+def _filled(request: ActingRequest, assessment: Assessment, more: dict[str, Any]) -> dict[str, Any]:
     page = more.pop("page", None) or page_of_head(request, assessment)
-    context = {
+    version = assessment.module_version
+    return {
         **drawn(page),
         "notes_form": NotesForm(
             initial={"minutes_used": assessment.minutes_used, "note": assessment.note}
         ),
-        "fault_form": FaultForm(version=assessment.module_version, initial={"zone": page.zone}),
+        "fault_form": FaultForm(version=version, initial={"zone": page.zone}),
+        "name_form": page.chosen and FaultNameForm(version=version, mark=page.chosen),
         "zone_form": ReasonForm(),
         "photo_form": PhotoForm(),
         **more,
     }
-    if not request.htmx:
-        return render(request, "assessment/score.html", context)
-    answer = render(request, "assessment/parts/touched_desk.html", context)
-    answer["HX-Retarget"], answer["HX-Reswap"] = "#desk", "innerHTML"
+
+
+def _in_place(
+    request: ActingRequest, template: str, context: dict[str, Any], target: str
+) -> HttpResponse:
+    answer = render(request, template, context)
+    answer["HX-Retarget"], answer["HX-Reswap"] = target, "innerHTML"
+    page = context["page"]
+    # So that a reload shows the same.
+    answer["HX-Replace-Url"] = f"{_head_url(request, page.assessment)}?{page.hand.query}"
     return answer
+
+
+def _head_url(request: ActingRequest, assessment: Assessment) -> str:
+    slug = request.acting.academy.slug
+    return reverse("assessment:assessment-score", args=[slug, assessment.token])
 
 
 def touched_line(
@@ -77,23 +114,34 @@ def touched_line(
 
 
 def page_of_head(request: ActingRequest, assessment: Assessment) -> ScorePage:
-    """The page with the zone and view of the address in hand."""
-    return ScorePage(
-        assessment,
-        request.GET.get("zone", ""),
-        request.GET.get("view", ""),
-        marking=request.GET.get("mark") == "fault",
-    )
+    """The page with what is in hand, as the address has it."""
+    return ScorePage(assessment, in_hand(request))
+
+
+def in_hand(request: ActingRequest) -> InHand:
+    """What is in hand. A script changes it without the forms below the head, and sends it along."""
+    sent = request.POST.get("hand") if request.htmx else None
+    return InHand.read(request.GET if sent is None else QueryDict(sent))
+
+
+def touched_elsewhere(request: ActingRequest, assessment: Assessment) -> bool:
+    """Whether the page that sent this does not know of every touch so far."""
+    sent = request.POST or request.GET
+    known = sent.get("rev", sent.get("seen", ""))
+    return known.isdigit() and int(known) != assessment.revision
 
 
 def drawn(page: ScorePage) -> dict[str, Any]:
-    """The page with its drawings, which the drawing code has escaped."""
+    """The page with its drawings, which the drawing code has escaped, and with nothing said."""
+    bare = {"page": page, "head": "", "tabs": [], "said": "", "refused": ""}
     if not page.has_head or page.stopped:
-        return {"page": page, "head": "", "tabs": []}
-    return {
-        "page": page,
-        "head": safe(page.big_head),
-        "tabs": [(view, safe(svg), current) for view, svg, current in page.tabs],
+        return bare
+    return bare | {
+        "head": safe(page.drawn.big),
+        "tabs": [
+            (view, safe(svg), view == page.view, page.view_query(view))
+            for view, svg in page.drawn.tabs
+        ],
     }
 
 

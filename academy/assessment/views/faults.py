@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
-from urllib.parse import urlencode
-
-from django.contrib import messages
-from django.shortcuts import get_object_or_404, redirect, render
 
 from academy.assessment.errors import AssessmentError
-from academy.assessment.forms import FaultForm, FaultNameForm, chosen_fault, fault_choice
-from academy.assessment.models import Assessment, FaultMark
-from academy.assessment.score_page import ScorePage, place_of
-from academy.assessment.services import faults
-from academy.assessment.views.chair import (
-    after_sign_in,
-    back_to_head,
-    own_draft,
-    safe,
-    whole_page,
+from academy.assessment.forms import (
+    FaultBackForm,
+    FaultForm,
+    FaultNameForm,
+    TapForm,
+    chosen_fault,
 )
+from academy.assessment.in_hand import read_place, written_place
+from academy.assessment.models import Assessment
+from academy.assessment.score_head import place_of
+from academy.assessment.services import faults
+from academy.assessment.views.chair import after_sign_in, own_draft
+from academy.assessment.views.mark_touch import MarkTouch
 from academy.assessment.views.scoring import touch_view
 from academy.craft.head.sheet import VIEWS, Place, best_view, locate, nudge, zone_centre
-from academy.craft.head.svg import Drawing, Fault, view_svg
 from academy.craft.head.zones import Zone
 from academy.people.acting import acting
 from academy.people.models import Role
@@ -32,20 +30,29 @@ from academy.web.refused import Refused
 if TYPE_CHECKING:
     from django.http import HttpResponse
 
+    from academy.assessment.in_hand import InHand
+    from academy.assessment.models import FaultMark
     from academy.people.acting import ActingRequest
 
-NUDGE_MM = 5.0
-_STEPS = {"up": (1.0, 0.0), "down": (-1.0, 0.0), "right": (0.0, 1.0), "left": (0.0, -1.0)}
+STEP_MM, FINE_MM = 5.0, 1.0
+_WAYS = {"up": (1, 0), "down": (-1, 0), "right": (0, 1), "left": (0, -1)}
 BESIDE = "That was beside the hair. Tap inside a zone, or mark it in the middle of one."
+GONE = "This mark was taken off meanwhile. What stands now is shown."
 
 
 @touch_view
 @acting(Role.ASSESSOR)
 def fault_new(request: ActingRequest, token: str) -> HttpResponse:
-    """Mark a fault where the head was tapped, or in the middle of the zone chosen."""
+    """Mark a fault where the head was tapped, or in the middle of the zone chosen.
+
+    With `back` a mark that was taken off comes back as it was.
+    """
     if request.method != "POST":
         return after_sign_in(request, token)
-    assessment = own_draft(request, token, Assessment.objects.for_scoring())
+    assessment = own_draft(request, token, Assessment.objects.for_touch())
+    touch = MarkTouch(request, assessment)
+    if "back" in request.POST:
+        return _put_back(touch)
     form = FaultForm(request.POST, version=assessment.module_version)
     form.full_clean()
     at = _tapped(request, form)
@@ -53,16 +60,13 @@ def fault_new(request: ActingRequest, token: str) -> HttpResponse:
         form.add_error(None, BESIDE)
     if not form.errors:
         try:
-            mark = _placed(request, assessment, form, at)
+            mark = _placed(touch, form, at)
         except Refused as refused:
             form.refuse(refused)
         else:
-            view = request.GET.get("view", "")
-            return back_to_head(request, assessment, _query(mark, view))
+            return touch.placed(mark, "marked.")
     pending = at if at is not None and at.zone is not None else None
-    zone, view = request.GET.get("zone", ""), request.GET.get("view", "")
-    page = ScorePage(assessment, zone, view, marking=True, pending=pending)
-    return whole_page(request, assessment, page=page, fault_form=form)
+    return touch.shown(replace(touch.hand, marking=True), pending=pending, fault_form=form)
 
 
 def _tapped(request: ActingRequest, form: FaultForm) -> Place | None:
@@ -74,102 +78,129 @@ def _tapped(request: ActingRequest, form: FaultForm) -> Place | None:
     return locate(view, u, v) or Place(0, 0, None)
 
 
-def _placed(
-    request: ActingRequest, assessment: Assessment, form: FaultForm, tapped: Place | None
-) -> FaultMark:
+def _placed(touch: MarkTouch, form: FaultForm, tapped: Place | None) -> FaultMark:
     data = form.cleaned_data
     if tapped is None and not data["zone"]:
         raise AssessmentError("Tap the head, or choose the zone.", field="zone")
     at = tapped or zone_centre(Zone(data["zone"]))
-    fault, common = chosen_fault(assessment.module_version, data["fault"])
+    return _place(touch, data, _where(at))
+
+
+def _place(
+    touch: MarkTouch, data: dict[str, Any], where: dict[str, Decimal], number: int | None = None
+) -> FaultMark:
+    fault, common = chosen_fault(touch.assessment.module_version, data["fault"])
     return faults.place_fault(
-        assessment=assessment,
-        by=request.acting.person,
-        **_where(at),
+        assessment=touch.assessment,
+        by=touch.by,
+        **where,
         fault=fault,
         common=common,
         note=data["note"],
+        number=number,
     )
 
 
-def _where(at: Place) -> dict[str, Any]:
+def _where(at: Place) -> dict[str, Decimal]:
     return {
         "azimuth_deg": Decimal(str(at.azimuth_deg)),
         "elevation_deg": Decimal(str(at.elevation_deg)),
-        "zone": at.zone,
     }
 
 
-def _query(mark: FaultMark, view: str) -> str:
-    return urlencode({"zone": mark.zone, "view": view})
+def _put_back(touch: MarkTouch) -> HttpResponse:
+    form = FaultBackForm(touch.request.POST, version=touch.assessment.module_version)
+    try:
+        if not form.is_valid():
+            raise AssessmentError("This mark cannot be put back. Mark the fault once more.")
+        data = form.cleaned_data
+        at = Place.at(data["azimuth"], data["elevation"])
+        mark = _place(touch, data, _where(at), data["number"])
+    except Refused as refused:
+        return touch.shown(touch.hand, refused=refused.message)
+    return touch.placed(mark, "back.")
 
 
+@touch_view
 @acting(Role.ASSESSOR)
 def fault_change(request: ActingRequest, token: str, fault: str) -> HttpResponse:
-    """One mark in a view: moved by 5 mm (`move`), renamed (`change`), taken off (`remove`)."""
+    """One mark: moved by a step, a tap or back (`move`), renamed (`change`), off (`remove`)."""
+    if request.method != "POST":
+        return after_sign_in(request, token)
     assessment = own_draft(request, token, Assessment.objects.for_touch())
-    if assessment.state == Assessment.State.SUBMITTED:
-        return redirect("assessment:result-detail", request.acting.academy.slug, assessment.token)
-    mark = get_object_or_404(assessment.fault_marks.select_related("fault"), token=fault)
+    touch = MarkTouch(request, assessment)
+    mark = next((one for one in assessment.fault_marks.all() if one.token == fault), None)
+    if mark is None:
+        return touch.shown(touch.hand, refused=GONE)
     mark.assessment = assessment
-    view = request.GET.get("view", "")
-    if view not in VIEWS:
-        view = best_view(place_of(mark))
-    sent = request.POST if "change" in request.POST else None
-    initial = {"fault": fault_choice(mark), "note": mark.note}
-    form = FaultNameForm(sent, version=assessment.module_version, initial=initial)
-    refused = ""
-    if request.method == "POST" and (sent is None or form.is_valid()):
-        try:
-            return _changed(request, mark, view, form)
-        except Refused as error:
-            refused = error.message
-            mark.refresh_from_db()
-    return render(request, "assessment/fault_change.html", _shown(mark, view, form, refused))
-
-
-def _changed(
-    request: ActingRequest, mark: FaultMark, view: str, form: FaultNameForm
-) -> HttpResponse:
-    by, slug = request.acting.person, request.acting.academy.slug
-    if "remove" in request.POST:
-        faults.remove_fault(mark=mark, by=by)
-        messages.success(request, f"Fault {mark.number} is off.")
-        return back_to_head(request, mark.assessment, _query(mark, view))
+    hand = replace(touch.hand, marking=False, fault=mark.token)
+    if hand.view not in VIEWS:
+        hand = replace(hand, view=best_view(place_of(mark)))
     if "change" in request.POST:
-        own, common = chosen_fault(mark.assessment.module_version, form.cleaned_data["fault"])
-        faults.change_fault(
-            mark=mark, by=by, fault=own, common=common, note=form.cleaned_data["note"]
-        )
-        return back_to_head(request, mark.assessment, _query(mark, view))
-    _move(mark, request.POST.get("move", ""), view, request)
-    answer = redirect("assessment:fault-change", slug, mark.assessment.token, mark.token)
-    answer["Location"] += f"?{_query(mark, view)}"
-    return answer
+        return _renamed(touch, hand, mark)
+    try:
+        if "remove" in request.POST:
+            faults.remove_fault(mark=mark, by=touch.by)
+            return touch.taken_off(mark)
+        return _moved(touch, hand, mark)
+    except Refused as refused:
+        return touch.shown(hand, refused=refused.message)
 
 
-def _move(mark: FaultMark, direction: str, view: str, request: ActingRequest) -> None:
-    if direction not in _STEPS:
-        raise AssessmentError("Choose up, down, left or right.")
-    up, across = _STEPS[direction]
-    start = place_of(mark)
-    at = nudge(start, up * NUDGE_MM, across * NUDGE_MM, view=view)
-    if at == start:
-        raise AssessmentError("It cannot go further that way here. Turn the head to another view.")
+def _renamed(touch: MarkTouch, hand: InHand, mark: FaultMark) -> HttpResponse:
+    version = touch.assessment.module_version
+    form = FaultNameForm(touch.request.POST, version=version, mark=mark)
+    if form.is_valid():
+        own, common = chosen_fault(version, form.cleaned_data["fault"])
+        note = form.cleaned_data["note"]
+        try:
+            faults.change_fault(mark=mark, by=touch.by, fault=own, common=common, note=note)
+        except Refused as refused:
+            form.refuse(refused)
+        else:
+            return touch.done(hand, mark, "changed.")
+    return touch.shown(hand, name_form=form)
+
+
+def _moved(touch: MarkTouch, hand: InHand, mark: FaultMark) -> HttpResponse:
+    sent, start = touch.request.POST, place_of(mark)
+    way = sent.get("move", "")
+    if way == "tap":
+        at, words = _tapped_anew(touch.request), "moved there."
+        hand = replace(hand, was=written_place(start), tap=False)
+    elif way == "back":
+        before = read_place(sent.get("was", ""))
+        if before is None:
+            raise AssessmentError("There is no move to undo.")
+        at, words = before, "back where it was."
+        hand = replace(hand, was="")
+    else:
+        mm = FINE_MM if "fine" in sent else STEP_MM
+        at, words = _stepped(start, way, mm, hand.view), f"moved {mm:g} mm {way}."
+        # Shift takes one fine step; the switch is what the form itself sends.
+        fine = hand.fine if "shift" in sent else "fine" in sent
+        hand = replace(hand, was=written_place(start), fine=fine)
     if at.zone is None:
         raise AssessmentError("There the hair ends. Move it another way.")
-    faults.move_fault(mark=mark, by=request.acting.person, **_where(at))
+    faults.move_fault(mark=mark, by=touch.by, **_where(at))
+    return touch.done(hand, mark, words)
 
 
-def _shown(mark: FaultMark, view: str, form: FaultNameForm, refused: str) -> dict[str, Any]:
-    at = place_of(mark)
-    drawing = Drawing(faults=[Fault(mark.number, at.azimuth_deg, at.elevation_deg, mark.words)])
-    return {
-        "assessment": mark.assessment,
-        "mark": mark,
-        "head": safe(view_svg(view, drawing)),
-        "views": [(name, name == view) for name in VIEWS],
-        "query": _query(mark, view),
-        "form": form,
-        "refused": refused,
-    }
+def _stepped(start: Place, way: str, mm: float, view: str) -> Place:
+    if way not in _WAYS:
+        raise AssessmentError("Choose up, down, left or right.")
+    up, across = _WAYS[way]
+    at = nudge(start, up * mm, across * mm, view=view)
+    if at == start:
+        raise AssessmentError("It cannot go further that way here. Turn the head to another view.")
+    return at
+
+
+def _tapped_anew(request: ActingRequest) -> Place:
+    form = TapForm(request.POST)
+    if not form.is_valid():
+        raise AssessmentError(form.error_lines()[0].message)
+    at = locate(**form.cleaned_data)
+    if at is None or at.zone is None:
+        raise AssessmentError("That was beside the hair, so the mark stays. Tap inside a zone.")
+    return at

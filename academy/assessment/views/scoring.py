@@ -17,7 +17,9 @@ from academy.assessment.services import scoring
 from academy.assessment.views.chair import (
     after_sign_in,
     back_to_head,
+    head_part,
     own_draft,
+    touched_elsewhere,
     touched_line,
     whole_page,
 )
@@ -50,7 +52,9 @@ def score(request: ActingRequest, token: str) -> HttpResponse:
     if assessment.state == Assessment.State.SUBMITTED:
         return redirect("assessment:result-detail", request.acting.academy.slug, assessment.token)
     refused = LOST if "lost" in request.GET else ""
-    return whole_page(request, assessment, refused=refused)
+    if touched_elsewhere(request, assessment):
+        return whole_page(request, assessment, elsewhere=True)
+    return head_part(request, assessment, refused=refused)
 
 
 @touch_view
@@ -60,7 +64,7 @@ def level(request: ActingRequest, token: str) -> HttpResponse:
     if request.method != "POST":
         return after_sign_in(request, token)
     assessment = own_draft(request, token, Assessment.objects.for_touch())
-    elsewhere = _touched_elsewhere(request, assessment)
+    elsewhere = touched_elsewhere(request, assessment)
     places = [name for name in request.POST if name.startswith("level-")]
     try:
         if "clear" in request.POST:
@@ -117,12 +121,6 @@ def _criterion(assessment: Assessment, code: str) -> Criterion:
     raise AssessmentError("This criterion does not belong to the module.")
 
 
-def _touched_elsewhere(request: ActingRequest, assessment: Assessment) -> bool:
-    """Whether the page that sent this does not know of every touch so far."""
-    known = request.POST.get("rev", request.POST.get("seen", ""))
-    return known.isdigit() and int(known) != assessment.revision
-
-
 def _fresh_page(request: ActingRequest, assessment: Assessment, **more: object) -> HttpResponse:
     """The page as it stands now, or the result sheet where it was submitted meanwhile."""
     fresh = own_draft(request, assessment.token, Assessment.objects.for_scoring())
@@ -147,7 +145,7 @@ def overall(request: ActingRequest, token: str) -> HttpResponse:
     if request.method != "POST":
         return after_sign_in(request, token)
     assessment = own_draft(request, token, Assessment.objects.for_touch())
-    elsewhere = _touched_elsewhere(request, assessment)
+    elsewhere = touched_elsewhere(request, assessment)
     value = request.POST.get("overall", "")
     rating = int(value) if value in {"1", "2", "3", "4", "5"} else 0
     try:

@@ -12,7 +12,6 @@ from academy.assessment.models import Assessment, Booking
 from academy.assessment.services import booking as bookings, faults, scoring, submitting
 from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.signing import Ticks, sign_off
-from academy.craft.head.zones import Zone
 from academy.craft.judging.marking import Marking, SecondCause
 from academy.demo import feedback, marks, story
 from academy.demo.dice import Dice
@@ -268,7 +267,6 @@ def place(
         by=assessment.assessor,
         azimuth_deg=Decimal(str(spot.azimuth_deg)),
         elevation_deg=Decimal(str(spot.elevation_deg)),
-        zone=Zone(zone),
         fault=version.faults.all()[(number - 1) % len(own)] if number else None,
         common="" if number else str(what),
     )

@@ -13,5 +13,4 @@ def at_place(at: Place) -> dict[str, Any]:
     return {
         "azimuth_deg": Decimal(str(at.azimuth_deg)),
         "elevation_deg": Decimal(str(at.elevation_deg)),
-        "zone": at.zone,
     }

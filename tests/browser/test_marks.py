@@ -1,0 +1,439 @@
+"""Marks on the head at the chair: by a gloved finger, by keyboard alone, without script or signal.
+
+The head of the module "slices" has its occipital judged; the first mark lies in its middle.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from playwright.sync_api import expect
+
+from academy.craft.head.sheet import locate, place, zone_centre
+from academy.craft.head.zones import Zone
+from tests.browser.visitor import SIDEWAYS
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from tests.browser.served import Site
+    from tests.browser.visitor import Visitor
+
+SLUG = "marks"
+MIDDLE = zone_centre(Zone.OCCIPITAL)
+GLOVE_PX, FINGER_PX = 56, 44
+# Where a point of the big head's paper lies on the screen.
+ON_SCREEN = """([u, v]) => {
+  const svg = document.querySelector("#head-box svg");
+  const at = new DOMPoint(u, -v).matrixTransform(svg.getScreenCTM());
+  return [at.x, at.y];
+}"""
+# What can be pressed and is smaller than a finger; a radio or a tick is pressed by its label.
+SMALL = """(least) => [...document.querySelectorAll(
+  "#main :is(a[href], button, input:not([type=hidden]), select, textarea, summary)"
+)].map((one) =>
+  one.matches("[type=radio], [type=checkbox]") ? one.labels[0] : one
+).filter((one) => {
+  const { width, height } = one.getBoundingClientRect();
+  const shown = one.checkVisibility() && width > 1;
+  return shown && (width < 44 || height < least);
+}).map((one) => `${one.tagName} ${one.id} ${one.textContent.trim().slice(0, 30)} `
+  + `${Math.round(one.getBoundingClientRect().width)} x `
+  + `${Math.round(one.getBoundingClientRect().height)}`)"""
+
+
+@pytest.fixture(scope="module")
+def told(site: Site) -> dict[str, Any]:
+    words: dict[str, Any] = site.behind("academy", slug=SLUG)
+    site.behind("passed", slug=SLUG, key="quarters")
+    return words | {"head": site.behind("head", slug=SLUG, key="slices")["token"]}
+
+
+@pytest.fixture
+def sit(come: Callable[..., Visitor], told: dict[str, Any], site: Site) -> Callable[..., Visitor]:
+    """`sit("tablet")`: the assessor at the head, on which there is one mark as on the first day."""
+
+    def one(device: str, query: str = "view=back", **how: object) -> Visitor:
+        site.behind("one_mark", slug=SLUG, head=told["head"])
+        visitor = come(device, **how)
+        visitor.sign_in(told["people"]["assessor"], told["password"])
+        visitor.go(f"/{SLUG}/assessment/head/{told['head']}/?{query}")
+        return visitor
+
+    return one
+
+
+@pytest.fixture
+def marks(told: dict[str, Any], site: Site) -> Callable[[], list[dict[str, Any]]]:
+    """What the site has of the marks, by number."""
+
+    def kept() -> list[dict[str, Any]]:
+        rows: list[dict[str, Any]] = site.behind("marks", head=told["head"])
+        return rows
+
+    return kept
+
+
+def tap(page: Page, u: float, v: float) -> None:
+    """A finger on the big head, at a place on its paper in mm."""
+    page.locator("#head-box").scroll_into_view_if_needed()
+    page.touchscreen.tap(*page.evaluate(ON_SCREEN, [u, v]))
+
+
+def said(page: Page, words: str) -> None:
+    """Under the head, and to whoever listens."""
+    page.locator("#in-hand-said", has_text=words).wait_for()
+    page.locator("#say", has_text=words).wait_for(state="attached")
+
+
+def target(page: Page, svg: str = "#head-box svg") -> tuple[float, float] | None:
+    """Where the target stands on the paper of a view; None where it is not seen."""
+    group = page.locator(f"{svg} .hd-target")
+    if group.get_attribute("visibility") == "hidden":
+        return None
+    found = re.findall(r"-?[\d.]+", group.get_attribute("transform") or "")
+    return float(found[0]), -float(found[1])
+
+
+def lies(mark: dict[str, Any], view: str) -> tuple[float, float]:
+    u, v, _ = place(view, mark["azimuth"], mark["elevation"])
+    return u, v
+
+
+@pytest.mark.parametrize("device", ["tablet", "phone"])
+def test_a_tap_shows_the_mark_at_once_and_arrows_put_it_right_before_it_is_named_and_after(
+    sit: Callable[..., Visitor], marks: Callable[..., list[dict[str, Any]]], device: str
+) -> None:
+    assessor = sit(device)
+    page = assessor.page
+    page.locator("#mark").tap()
+    page.locator("#fault").wait_for()
+    assert not page.locator("#arrow-up").is_visible()
+    tap(page, 12, 10)
+    said(page, "Mark 2, occipital, not kept yet.")
+    assert target(page) == pytest.approx((12, 10), abs=0.6)
+    # The views that see it show it too, and the others do not.
+    tab = {view: target(page, f"#view-{view} svg") for view in ("back", "right", "front")}
+    assert tab["back"] == pytest.approx((12, 10), abs=0.6)
+    assert tab["front"] is None
+    assert len(marks()) == 1
+
+    page.locator("#arrow-up").tap()
+    said(page, "moved 5 mm up, not kept yet.")
+    page.locator("#fine").check()
+    page.locator("#arrow-left").tap()
+    said(page, "moved 1 mm left, not kept yet.")
+    before = target(page)
+    assert before == pytest.approx((11, 15), abs=0.7)
+
+    page.locator("#id_fault_fault").select_option("own-1")
+    page.locator("#id_fault_note").fill("the comb again")
+    page.locator("#mark-there").tap()
+    said(page, "Fault 2, wedge at the end, occipital, marked.")
+    [_, new] = marks()
+    assert lies(new, "back") == pytest.approx(before, abs=0.2)
+    assert (new["zone"], new["note"]) == ("occipital", "the comb again")
+
+    page.locator("#arrow-down").tap()
+    said(page, "Fault 2, wedge at the end, occipital, moved 5 mm down.")
+    assert lies(marks()[1], "back") == pytest.approx((before[0], before[1] - 5), abs=0.3)
+    assert target(page) == pytest.approx((before[0], before[1] - 5), abs=0.3)
+    assert page.locator(".fault-row[aria-current] .fault").inner_text().endswith("2")
+    # A reload shows the same.
+    page.reload()
+    assert page.locator(".fault-row[aria-current] .fault").inner_text().endswith("2")
+
+
+def test_a_named_fault_is_kept_by_the_tap_itself(
+    sit: Callable[..., Visitor], marks: Callable[..., list[dict[str, Any]]]
+) -> None:
+    page = sit("tablet", "view=back&mark=fault").page
+    page.locator("#id_fault_fault").select_option("own-1")
+    tap(page, -20, 5)
+    said(page, "Fault 2, wedge at the end, occipital, marked.")
+    assert lies(marks()[1], "back") == pytest.approx((-20, 5), abs=0.6)
+
+
+def test_the_keyboard_alone_marks_moves_undoes_and_takes_off(
+    sit: Callable[..., Visitor], marks: Callable[..., list[dict[str, Any]]]
+) -> None:
+    page = sit("desktop").page
+    keyboard = page.keyboard
+
+    def focused() -> str:
+        found: str = page.evaluate("document.activeElement.id")
+        return found
+
+    page.locator("#mark").focus()
+    keyboard.press("Enter")
+    page.locator("#fault").wait_for()
+    expect(page.locator("#id_fault_fault")).to_be_focused()
+    keyboard.type("Wedge")
+    keyboard.press("Tab")
+    keyboard.type("occipital")
+    keyboard.press("Tab")
+    keyboard.type("by key")
+    # Enter in the note marks it in the middle of the zone.
+    keyboard.press("Enter")
+    said(page, "Fault 2, wedge at the end, occipital, marked.")
+    expect(page.locator("#arrow-up")).to_be_focused()
+    assert lies(marks()[1], "back") == pytest.approx(
+        place("back", MIDDLE.azimuth_deg, MIDDLE.elevation_deg)[:2], abs=0.1
+    )
+    start = lies(marks()[1], "back")
+    for _ in range(3):
+        # Three at once: none is lost, each waits for the one before.
+        keyboard.press("ArrowRight")
+    keyboard.press("Shift+ArrowDown")
+    said(page, "moved 1 mm down.")
+    page.locator("#desk:not(.htmx-request)").wait_for()
+    assert lies(marks()[1], "back") == pytest.approx((start[0] + 15, start[1] - 1), abs=0.5)
+    assert focused() == "arrow-up"
+    assert not page.locator("#fine").is_checked()
+    page.locator("#undo-move").focus()
+    keyboard.press("Enter")
+    said(page, "back where it was.")
+    assert lies(marks()[1], "back") == pytest.approx((start[0] + 15, start[1]), abs=0.4)
+    page.get_by_role("button", name="Take fault 2 off").focus()
+    keyboard.press("Enter")
+    page.locator("#undo-off").wait_for()
+    assert len(marks()) == 1
+    expect(page.locator("#undo-off")).to_be_focused()
+    keyboard.press("Enter")
+    said(page, "Fault 2, wedge at the end, occipital, back.")
+    assert marks()[1]["note"] == "by key"
+
+
+def test_a_mark_is_taken_in_hand_on_the_head_and_put_elsewhere_in_another_view(
+    sit: Callable[..., Visitor], marks: Callable[..., list[dict[str, Any]]]
+) -> None:
+    page = sit("tablet").page
+    ring = page.locator("#head-box .hd-fault circle:not(.at)").bounding_box()
+    assert ring
+    # Beside the ring, as a gloved finger comes.
+    page.touchscreen.tap(ring["x"] - 4, ring["y"] + ring["height"] / 2)
+    page.locator("#head-box .hd-fault.chosen").wait_for()
+    said_at = page.locator("#in-hand-said")
+    assert "Tap its new place" in said_at.inner_text()
+    page.locator("#view-left").tap()
+    page.locator("#view-left[aria-current]").wait_for()
+    tap(page, 60, -10)
+    said(page, "Fault 1, wedge at the end, occipital, moved there.")
+    assert lies(marks()[0], "left") == pytest.approx((60, -10), abs=0.6)
+    # One tap moves once: the next one opens a zone, or nothing.
+    assert not page.locator("#head-box[data-tap]").count()
+    page.locator("#undo-move").tap()
+    said(page, "back where it was.")
+    assert (marks()[0]["azimuth"], marks()[0]["elevation"]) == (
+        MIDDLE.azimuth_deg,
+        MIDDLE.elevation_deg,
+    )
+
+
+def test_where_a_view_does_not_see_the_mark_the_head_can_be_turned(
+    sit: Callable[..., Visitor],
+) -> None:
+    page = sit("tablet").page
+    page.locator("#fault-1").tap()
+    page.locator(".fault-row[aria-current]").wait_for()
+    page.locator("#view-front").tap()
+    page.locator("#in-hand", has_text="It is not seen from here.").wait_for()
+    assert target(page) is None
+    page.locator("#arrow-up").tap()
+    said(page, "Turn the head to another view.")
+    page.locator("#turn").tap()
+    page.locator("#view-back[aria-current]").wait_for()
+    assert target(page) is not None
+
+
+@pytest.mark.parametrize(
+    ("where", "words"),
+    [((100, 90), "That was beside the head."), ((-60, -20), "That was on bare skin.")],
+)
+def test_a_tap_beside_the_hair_gets_a_sentence_and_what_was_typed_stays(
+    sit: Callable[..., Visitor],
+    marks: Callable[..., list[dict[str, Any]]],
+    where: tuple[float, float],
+    words: str,
+) -> None:
+    at = locate("left", *where)
+    assert at is None or at.zone is None
+    page = sit("tablet", "view=left&mark=fault").page
+    tap(page, 40, 0)
+    said(page, "Mark 2, occipital, not kept yet.")
+    page.locator("#id_fault_note").fill("two foils")
+    page.locator("#id_fault_fault").select_option("own-1")
+    tap(page, *where)
+    said(page, words)
+    # The place tapped before is still there to be kept.
+    assert target(page) == pytest.approx((40, 0), abs=0.6)
+    assert page.locator("#id_fault_note").input_value() == "two foils"
+    assert len(marks()) == 1
+    # Another view shows it too, and nothing typed is lost on the way.
+    page.locator("#view-back").tap()
+    page.locator("#view-back[aria-current]").wait_for()
+    expect(page.locator("#id_fault_note")).to_have_value("two foils")
+    page.locator("#mark-there").tap()
+    said(page, "Fault 2, wedge at the end, occipital, marked.")
+    assert lies(marks()[1], "left") == pytest.approx((40, 0), abs=0.6)
+
+
+def test_without_signal_the_mark_stays_on_the_head_and_says_that_it_is_not_kept(
+    sit: Callable[..., Visitor], marks: Callable[..., list[dict[str, Any]]]
+) -> None:
+    assessor = sit("tablet", "view=back&mark=fault")
+    page = assessor.page
+    page.locator("#id_fault_fault").select_option("own-1")
+    page.route("**/fault/**", lambda route: route.abort())
+    tap(page, 12, 10)
+    said(page, "Not kept: no answer came. The mark stays here")
+    assert target(page) == pytest.approx((12, 10), abs=0.6)
+    assert page.locator("#kept.not-kept").is_visible()
+    assert len(marks()) == 1
+    page.unroute("**/fault/**")
+    page.locator("#mark-there").tap()
+    said(page, "Fault 2, wedge at the end, occipital, marked.")
+    assert lies(marks()[1], "back") == pytest.approx((12, 10), abs=0.6)
+    page.route("**/fault/**", lambda route: route.abort())
+    page.locator("#arrow-up").tap()
+    said(page, "Not kept: no answer came. Press it once more.")
+    assert lies(marks()[1], "back") == pytest.approx((12, 10), abs=0.6)
+    # The browser says so too; that is no trouble of the page.
+    told = ("ERR_FAILED", "htmx:sendError", "htmx:afterRequest")
+    lost = [line for line in assessor.trouble if any(word in line for word in told)]
+    assert lost
+    assessor.trouble = [line for line in assessor.trouble if line not in lost]
+
+
+def test_a_level_given_meanwhile_leaves_the_mark_that_is_not_kept(
+    sit: Callable[..., Visitor],
+) -> None:
+    page = sit("tablet", "zone=occipital&view=left&mark=fault").page
+    tap(page, 40, 0)
+    said(page, "not kept yet")
+    level = page.locator("#crit-S2 .levels label")
+    chosen = page.locator("#said-S2")
+    other = "2" if chosen.get_attribute("data-chosen") == "4" else "4"
+    level.nth(int(other)).tap()
+    page.locator(f"#said-S2[data-chosen='{other}']").wait_for()
+    expect(page.locator("#head-box .hd-target")).to_have_attribute("visibility", "visible")
+    # The head came anew with the level, in the view that was turned to, and the mark is on it.
+    assert page.locator("#view-left[aria-current]").count() == 1
+    assert target(page) == pytest.approx((40, 0), abs=0.6)
+
+
+def test_the_head_larger_is_as_wide_as_the_page_and_taps_still_meet_it(
+    sit: Callable[..., Visitor], marks: Callable[..., list[dict[str, Any]]]
+) -> None:
+    page = sit("tablet").page
+    narrow = page.locator("#head-box").bounding_box()
+    page.locator("#size").tap()
+    page.locator(".chair.large").wait_for()
+    page.reload()
+    wide, desk = (page.locator(one).bounding_box() for one in ("#head-box", "#desk"))
+    assert narrow
+    assert wide
+    assert desk
+    assert wide["width"] > 1.5 * narrow["width"]
+    assert wide["width"] == pytest.approx(desk["width"], abs=1)
+    page.locator("#mark").tap()
+    page.locator("#fault").wait_for()
+    page.locator("#id_fault_fault").select_option("own-1")
+    tap(page, 0, -60)
+    said(page, "Fault 2, wedge at the end, nape, marked.")
+    assert lies(marks()[1], "back") == pytest.approx((0, -60), abs=0.4)
+    page.locator("#size").tap()
+    page.locator(".chair:not(.large)").wait_for()
+
+
+def test_a_zone_is_opened_on_the_head_and_in_the_list(sit: Callable[..., Visitor]) -> None:
+    page = sit("tablet").page
+    row = page.locator(".zone", has_text="Occipital")
+    assert "1 of 1" in row.inner_text()
+    assert page.locator("#head-box .hd-value").text_content() == "1 of 1"
+    page.locator("#head-box [data-zone=occipital]").first.tap(position={"x": 30, "y": 60})
+    page.wait_for_url(lambda url: "zone=occipital" in url)
+    assert page.locator(".zone[aria-current]", has_text="Occipital").count() == 1
+
+
+@pytest.mark.parametrize("device", ["tablet", "phone"])
+@pytest.mark.parametrize("query", ["view=back", "view=left&mark=fault", "view=back&large=1"])
+def test_all_that_is_pressed_is_as_large_as_a_finger(
+    sit: Callable[..., Visitor], device: str, query: str
+) -> None:
+    page = sit(device, query).page
+    if "mark" in query:
+        tap(page, 40, 0)
+        assert page.locator("#arrow-up").is_visible()
+    else:
+        page.locator("#fault-1").tap()
+        page.locator(".fault-row[aria-current]").wait_for()
+        page.locator("#arrow-up").tap()
+        page.locator("#undo-move").wait_for()
+    assert page.evaluate(SMALL, FINGER_PX) == []
+    for one in page.locator(".arrows .btn, .zone[href], .fault-row, .views a:visible").all():
+        box = one.bounding_box()
+        assert box
+        assert box["height"] >= GLOVE_PX, one.inner_text()
+        assert box["width"] >= GLOVE_PX, one.inner_text()
+    assert page.evaluate(SIDEWAYS) == ""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_judge_finds_no_fault_with_a_mark_in_hand(
+    sit: Callable[..., Visitor], scheme: str
+) -> None:
+    assessor = sit("tablet")
+    cookie = {"name": "theme", "value": scheme, "url": assessor.home}
+    assessor.context.add_cookies([cookie])  # type: ignore[list-item]
+    page = assessor.page
+    page.reload()
+    page.locator("#fault-1").tap()
+    page.locator(".fault-row[aria-current]").wait_for()
+    page.locator("#arrow-up").tap()
+    page.locator("#undo-move").wait_for()
+    assessor.look()
+    page.locator("#leave").tap()
+    page.locator("#mark").tap()
+    page.locator("#fault").wait_for()
+    tap(page, 12, 10)
+    said(page, "not kept yet")
+    assessor.look()
+
+
+@pytest.mark.parametrize("device", ["tablet", "phone"])
+def test_without_script_lists_and_buttons_do_it_all(
+    sit: Callable[..., Visitor], marks: Callable[..., list[dict[str, Any]]], device: str
+) -> None:
+    assessor = sit(device, script=False)
+    page = assessor.page
+    assessor.follow("Mark a fault on the head")
+    assert not page.locator("#arrow-up").is_visible()
+    page.locator("#fault [name=fault]").select_option("own-1")
+    page.locator("#fault [name=zone]").select_option("nape")
+    assessor.press("Mark in the middle of the zone")
+    assessor.reads("Fault 2, wedge at the end, nape, marked.")
+    start = lies(marks()[1], "back")
+    page.locator("#arrow-right").click()
+    assessor.reads("moved 5 mm right.")
+    page.locator("#fine").check()
+    page.locator("#arrow-up").click()
+    assessor.reads("moved 1 mm up.")
+    assert page.locator("#fine").is_checked()
+    assert lies(marks()[1], "back") == pytest.approx((start[0] + 5, start[1] + 1), abs=0.3)
+    assessor.press("Undo the last move")
+    assessor.reads("back where it was.")
+    page.locator("summary", has_text="It is another fault").click()
+    page.locator("[name=note]:visible").first.fill("no script")
+    assessor.press("Change the fault")
+    assessor.reads("nape, no script")
+    assessor.press("Take fault 2 off")
+    assessor.reads("Fault 2, wedge at the end, nape, is off.")
+    assessor.press("Undo", exact=True)
+    assert marks()[1]["note"] == "no script"
+    if device == "tablet":
+        assessor.follow("Larger")
+        assert page.locator(".chair.large").count() == 1
