@@ -8,27 +8,38 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from academy.craft.head.shape import Floats
 
 
+class _Words(dict[int, str]):
+    """Hundredths as SVG writes them, each worked out once."""
+
+    def __init__(self, gap: str) -> None:
+        self._gap = gap  # before a number without a sign
+
+    def __missing__(self, hundredths: int) -> str:
+        sign, size = ("-", -hundredths) if hundredths < 0 else (self._gap, hundredths)
+        whole, rest = divmod(size, 100)
+        word = f"{whole or ''}.{rest:02d}".rstrip("0") if rest else f"{whole}"
+        self[hundredths] = f"{sign}{word}"
+        return self[hundredths]
+
+
+FIRST, LATER = _Words(""), _Words(" ")  # at the beginning of a run, and behind another number
+
+
 def number(hundredths: int) -> str:
     """A whole number of hundredths as SVG writes it: -50 is "-.5"."""
-    sign, size = ("-", -hundredths) if hundredths < 0 else ("", hundredths)
-    whole, rest = divmod(size, 100)
-    if not rest:
-        return f"{sign}{whole}"
-    return f"{sign}{whole or ''}.{rest:02d}".rstrip("0")
+    return FIRST[hundredths]
 
 
-def run(values: Iterable[int]) -> str:
+def run(values: Sequence[int]) -> str:
     """Numbers in hundredths one after the other, parted by a space only where needed."""
-    out = ""
-    for value in values:
-        word = number(value)
-        out += word if not out or word[0] == "-" else " " + word
-    return out
+    if not values:
+        return ""
+    return FIRST[values[0]] + "".join([LATER[value] for value in values[1:]])
 
 
 def hundredths(points: Floats, grain: int = 1) -> list[list[int]]:

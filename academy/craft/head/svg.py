@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING
 from academy.craft.head.outlines import Outline, outlines
 from academy.craft.head.sheet import VIEW_TITLES, VIEWS, view_of
 from academy.craft.head.svg_faults import Fault, fault_layer
-from academy.craft.head.svg_foils import FLIPPED, foil_layer, parting_layer, section_layer
+from academy.craft.head.svg_foils import foil_layer, parting_layer
+from academy.craft.head.svg_lines import FLIPPED
 from academy.craft.head.svg_numbers import number_layer
+from academy.craft.head.svg_sections import section_layer
 from academy.craft.head.svg_words import percent, spoken
 from academy.craft.head.zones import AVERAGE, Zone
 
@@ -159,7 +161,7 @@ def _zone_layers(layers: Layers, drawing: Drawing, *, flipped: bool) -> tuple[st
         zone = drawn.mirrored if flipped else drawn
         css = _classes("hd-zone", _state(zone, drawing))
         zones.append(f'<path class="{css}" data-zone="{zone}" d="{path}"/>')
-        if level := heat_class(drawing.heat.get(zone, 0.0)):
+        if zone in drawing.heat and (level := heat_class(drawing.heat[zone])):
             hatches.append(f'<path class="hd-hz" fill="url(#k{level})" d="{path}"/>')
     return _layer("zones", "".join(zones)), _layer("heat", "".join(hatches))
 

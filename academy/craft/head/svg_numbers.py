@@ -4,21 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import hypot
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from academy.craft.head.foils import FOIL_POINTS
-from academy.craft.head.sheet import VIEWS, view_of
-from academy.craft.head.svg_foils import SEEN_FROM, SEEN_OBLIQUELY, foil_strips
+from academy.craft.head.paths import number
+from academy.craft.head.sheet import VIEWS
+from academy.craft.head.svg_foils import foil_strips
+from academy.craft.head.svg_lines import FLIPPED, SEEN_FROM, SEEN_OBLIQUELY, STRIP_POINTS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
-    from academy.craft.head.foils import Plan
-    from academy.craft.head.shape import Floats
-    from academy.craft.head.svg_foils import Strips
+    from academy.craft.head.plans import Plan
+    from academy.craft.head.svg_lines import Strips
 
 DISC_MM = 4.2
 DISCS_APART_MM = 2 * DISC_MM + 0.4  # from middle to middle
@@ -27,12 +26,22 @@ NUMBER_FROM = 0.5  # outside its best view a foil's number needs to be seen this
 NUMBER_DROP_MM = 2.2  # from a disc's middle to the base line of its number
 STEPS = (1, 2, 5, 10, 20, 50)  # where not every number has room, every second is drawn, and so on
 
-_TRIES = 25  # places along a foil at which its number may lie
+# Places along a foil at which its number may lie, the middle first: the point before, how far on.
+_MIDDLE, _TRIES = STRIP_POINTS // 2, 25
+_PLACES = [
+    (int(at), at - int(at))
+    for at in sorted(
+        (0.5 + (STRIP_POINTS - 2) * k / (_TRIES - 1) for k in range(_TRIES)),
+        key=lambda at: abs(at - _MIDDLE),
+    )
+]
+_Y, _FACING = STRIP_POINTS, 2 * STRIP_POINTS  # where they begin in a line's row
+_REPEAT_PLACES = [_PLACES[k] for k in (0, 3, 4, 7, 8)]
 
 
 def number_layer(view: str, plan: Plan) -> str:
     """The number discs that a view shows, in laying order."""
-    return _layer(view, plan)
+    return _layers(plan)[view]
 
 
 def number_step(plan: Plan) -> int:
@@ -50,16 +59,21 @@ class _Numbers:
     spots: dict[str, dict[int, tuple[float, float]]]  # view -> place of a foil -> x, y of its disc
 
 
-@lru_cache(maxsize=640)
-def _layer(view: str, plan: Plan) -> str:
-    if not plan.foils:
-        return ""
-    return "".join(
-        f'<g data-foil="{plan.foils[i].number}" transform="translate({x:.1f} {y:.1f})">'
-        f'<circle class="hd-no" r="{DISC_MM}"/>'
-        f'<text class="hd-no-t" y="{NUMBER_DROP_MM}">{plan.foils[i].number}</text></g>'
-        for i, (x, y) in sorted(_numbers(plan).spots[view].items())
-    )
+@lru_cache(maxsize=128)
+def _layers(plan: Plan) -> dict[str, str]:
+    disc = f'<circle class="hd-no" r="{DISC_MM}"/><text class="hd-no-t" y="{NUMBER_DROP_MM}">'
+    numbers = [foil.number for foil in plan.foils]
+    return {
+        view: "".join(
+            [
+                f'<g data-foil="{numbers[i]}" transform="translate('
+                f'{number(10 * round(10 * x))} {number(10 * round(10 * y))})">'
+                f"{disc}{numbers[i]}</text></g>"
+                for i, (x, y) in sorted(spots.items())
+            ]
+        )
+        for view, spots in _numbers(plan).spots.items()
+    }
 
 
 @lru_cache(maxsize=128)
@@ -81,66 +95,66 @@ def _numbers(plan: Plan) -> _Numbers:
         left_out = [i for i in left_out if not board.put_elsewhere(i)]
         if not left_out:
             break
-    for view in VIEWS:
-        mean = strips.facing[view].mean(1).tolist()
-        for i in wanted:
-            if strips.best[i] != view and mean[i] > SEEN_OBLIQUELY:
-                board.put(i, view, NUMBER_FROM, REPEATS_APART_MM)
-    return _Numbers(step, board.spots)
+    board.repeat(wanted)
+    return _Numbers(step, dict(zip(VIEWS, board.spots, strict=True)))
 
 
 class _Board:
-    """The five views with the discs put on them so far."""
+    """The five views, by their places in VIEWS, with the discs put on them so far."""
 
     def __init__(self, strips: Strips) -> None:
-        self.spots: dict[str, dict[int, tuple[float, float]]]
+        self.spots: list[dict[int, tuple[float, float]]]
         self.clear()
-        self._strips = strips
-        at = np.linspace(1, FOIL_POINTS - 2, _TRIES)
-        at = at[np.argsort(np.abs(at - FOIL_POINTS // 2), kind="stable")]  # the middle first
-        self._places = {view: self._along(view, at) for view in VIEWS}
+        self._means: list[list[float]] = strips.means.tolist()
+        self._across = [-1.0 if view in FLIPPED else 1.0 for view in VIEWS]
+        # Of each line in each view that shows it: x of all points, then y, then facing.
+        columns = np.concatenate([strips.xy[..., 0], strips.xy[..., 1], strips.facing], -1)
+        pairs = np.argwhere(strips.shown).tolist()
+        rows = columns[strips.shown].tolist()
+        self._lines: dict[tuple[int, int], list[float]] = {
+            (view, i): row for (view, i), row in zip(pairs, rows, strict=True)
+        }
 
     def clear(self) -> None:
         """Take all discs off."""
-        self.spots = {view: {} for view in VIEWS}
+        self.spots = [{} for _ in VIEWS]
 
-    def _along(self, view: str, at: Floats) -> list[list[tuple[float, float, float]]]:
-        """x, y and facing at the places to try, for each foil."""
-        paper = view_of(view).paper(self._strips.points) * np.array([1.0, -1.0])
-        seen = np.concatenate([paper, self._strips.facing[view][..., None]], -1)
-        low = np.minimum(at.astype(int), FOIL_POINTS - 2)
-        part = (at - low)[:, None]
-        places: list[list[tuple[float, float, float]]] = (
-            seen[:, low] * (1 - part) + seen[:, low + 1] * part
-        ).tolist()
-        return places
-
-    def put(self, i: int, view: str, seen_from: float, apart: float = DISCS_APART_MM) -> bool:
+    def put(
+        self,
+        i: int,
+        view: int,
+        seen_from: float,
+        apart: float = DISCS_APART_MM,
+        places: Sequence[tuple[int, float]] = _PLACES,
+    ) -> bool:
         """Put the number of foil `i` on a view; False where it has no clear place."""
         taken = self.spots[view]
-        if i in taken:
-            return True
-        spot = _clear(self._places[view][i], seen_from, apart, taken.values())
-        if spot is not None:
-            taken[i] = spot
-        return spot is not None
+        line = self._lines[view, i]
+        discs, square, across = list(taken.values()), apart * apart, self._across[view]
+        for k, part in places:
+            rest = 1 - part
+            if line[k + _FACING] * rest + line[k + _FACING + 1] * part <= seen_from:
+                continue
+            x = across * (line[k] * rest + line[k + 1] * part)
+            y = line[k + _Y] * rest + line[k + _Y + 1] * part
+            for a, b in discs:
+                if (x - a) * (x - a) + (y - b) * (y - b) <= square:
+                    break
+            else:
+                taken[i] = x, y
+                return True
+        return False
 
     def put_elsewhere(self, i: int) -> bool:
         """Put the number on the best of the other views that show the foil and have room."""
-        means = {view: float(self._strips.facing[view][i].mean()) for view in VIEWS}
-        views = sorted((v for v in VIEWS if means[v] > SEEN_OBLIQUELY), key=lambda v: -means[v])
+        means = [row[i] for row in self._means]
+        views = [view for view in range(len(VIEWS)) if means[view] > SEEN_OBLIQUELY]
+        views.sort(key=lambda view: -means[view])
         return any(self.put(i, view, SEEN_OBLIQUELY) for view in views)
 
-
-def _clear(
-    places: Sequence[tuple[float, float, float]],
-    seen_from: float,
-    apart: float,
-    taken: Iterable[tuple[float, float]],
-) -> tuple[float, float] | None:
-    """The first place that is seen and clear of what is taken."""
-    discs = list(taken)
-    for x, y, facing in places:
-        if facing > seen_from and all(hypot(x - a, y - b) > apart for a, b in discs):
-            return x, y
-    return None
+    def repeat(self, numbers: Sequence[int]) -> None:
+        """Put these numbers once more wherever there is plenty of room."""
+        for view, means in enumerate(self._means):
+            for i in numbers:
+                if means[i] > SEEN_OBLIQUELY and i not in self.spots[view]:
+                    self.put(i, view, NUMBER_FROM, REPEATS_APART_MM, _REPEAT_PLACES)
