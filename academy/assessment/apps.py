@@ -10,10 +10,12 @@ class AssessmentConfig(AppConfig):
     name = "academy.assessment"
 
     def ready(self) -> None:
-        from academy.assessment import sentences
+        from academy.assessment import consequences, sentences
         from academy.assessment.models import Photo
+        from academy.assessment.services import sampling
         from academy.assessment.services.photos import forget_file
 
         post_delete.connect(forget_file, sender=Photo, dispatch_uid="assessment.photo.file")
         guards.install()
         sentences.install()
+        consequences.on_overturned(sampling.add_rest, foretold=sampling.foretell_rest)

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from django.db.models import Exists, Max, OuterRef
+from django.db.models import Max
 from django.utils import timezone
 
 from academy.assessment.boxes import Boxes
@@ -101,7 +101,7 @@ def _practised(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, date]
 def heads_of_many(
     academy: Academy, apprentices: Iterable[int], versions: Iterable[int]
 ) -> dict[Pair, list[Head]]:
-    """First marks that count, with their second mark, ruling and feedback. Four queries.
+    """First marks that count, with their second mark, ruling and feedback. Five queries.
 
     A head on which an overturned sign-off rests is no evidence any more.
     """
@@ -118,10 +118,14 @@ def heads_of_many(
         .exclude(kind=Assessment.Kind.STANDARDISATION)
         .exclude(pk__in=overturned.values("pk"))
         .select_related("outcome")
-        .annotate(asked_since=Exists(SecondAsked.objects.filter(assessment=OuterRef("pk"))))
         .order_by("submitted_at")
     )
     seconds = {row.second_of_id: row for row in rows if row.second_of_id}
+    asked = set(
+        SecondAsked.objects.filter(assessment__in=[row.pk for row in rows]).values_list(
+            "assessment", flat=True
+        )
+    )
     boxes = _boxes(row.pk for row in rows)
     rulings = dict(
         Ruling.objects.filter(first__in=[row.pk for row in rows]).values_list("first", "decision")
@@ -136,7 +140,7 @@ def heads_of_many(
                     assessor=row.assessor_id,
                     day=timezone.localdate(row.started_at),
                     first=row.outcome.by_marks,
-                    second_needed=row.outcome.second_needed or row.asked_since,
+                    second_needed=row.outcome.second_needed or row.pk in asked,
                     second=second.outcome.by_marks if second else "",
                     ruling=rulings.get(row.pk, ""),
                     feedback_boxes=boxes.get(row.pk, 0),

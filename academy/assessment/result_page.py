@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from academy.assessment.editions import edition_for
+from academy.assessment.pairs import mean_head_mark
 from academy.assessment.reading import days_to_read, read_by
 from academy.craft.head.svg import Drawing, Fault
 from academy.craft.head.zones import Zone
@@ -21,6 +22,7 @@ from academy.web.heads import head_sheet
 
 if TYPE_CHECKING:
     from datetime import date
+    from decimal import Decimal
 
     from academy.assessment.models import Acknowledgement, Assessment, FaultMark, Feedback, Outcome
     from academy.curriculum.models import Criterion
@@ -45,13 +47,23 @@ class LevelRow:
 
 
 class ResultPage:
-    def __init__(self, assessment: Assessment) -> None:
+    """The sheet of one assessment.
+
+    With `standing` it shows the levels, faults and reasons of the mark that stands: the second
+    one's where a verifier ruled so. That is what an apprentice reads.
+    """
+
+    def __init__(self, assessment: Assessment, *, standing: bool = False) -> None:
         self.assessment = assessment
-        self.outcome: Outcome = assessment.outcome
+        self.ruling = getattr(assessment, "ruling", None)
+        second = assessment.second
+        ruled = self.ruling is not None and self.ruling.decision == "second"
+        self.marked = second if standing and ruled and second is not None else assessment
+        self.outcome: Outcome = self.marked.outcome
         self.edition = edition_for(assessment)
         self.judged = self.edition.judged
         self._levels = {
-            (mark.criterion_id, mark.zone): mark.level for mark in assessment.marks.all()
+            (mark.criterion_id, mark.zone): mark.level for mark in self.marked.marks.all()
         }
 
     @property
@@ -60,6 +72,8 @@ class ResultPage:
 
     @property
     def verdict(self) -> str:
+        if self.ruling is not None and self.ruling.decision == "one_more":
+            return "One more head"
         words = {"competent": "Competent", "notyet": "Not yet", "withdrawn": "Withdrawn"}
         return words.get(self.state, "Being looked at by a second assessor")
 
@@ -89,7 +103,27 @@ class ResultPage:
     def reasons(self) -> list[str]:
         """The stored reasons; that the sample drew the head is said here, from the causes."""
         found = [reason["sentence"] for reason in self.outcome.reasons]
+        if self.agreed is not None:
+            sentences = [reason["sentence"] for reason in self.agreed.outcome.reasons]
+            found += [f"The other mark of this head: {sentence}" for sentence in sentences]
         return [*found, DRAWN] if SecondCause.SAMPLE in self.outcome.causes else found
+
+    @property
+    def agreed(self) -> Assessment | None:
+        """The other mark of this head where both came to the same."""
+        if self.pair is None:
+            return None
+        first, second = self.pair
+        if first.outcome.by_marks != second.outcome.by_marks:
+            return None
+        return second if self.assessment.pk == first.pk else first
+
+    @property
+    def head_mark(self) -> Decimal | None:
+        """The head mark that is shown: the mean of two that agree (trade.md 5.2)."""
+        if self.agreed is not None:
+            return mean_head_mark(self.assessment, self.agreed)
+        return self.outcome.head_mark
 
     @property
     def pair(self) -> tuple[Assessment, Assessment] | None:
@@ -136,11 +170,11 @@ class ResultPage:
 
     @property
     def faults(self) -> list[FaultMark]:
-        return list(self.assessment.fault_marks.all())
+        return list(self.marked.fault_marks.all())
 
     @property
     def left_out(self) -> list[tuple[str, str]]:
-        return [(Zone(row.zone).words, row.reason) for row in self.assessment.zones_left_out.all()]
+        return [(Zone(row.zone).words, row.reason) for row in self.marked.zones_left_out.all()]
 
     @property
     def feedback(self) -> list[Feedback]:

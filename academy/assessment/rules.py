@@ -41,14 +41,6 @@ def may_acknowledge(person: Person, assessment: Assessment) -> bool:
     )
 
 
-def may_see_both_marks(person: Person, assessment: Assessment) -> bool:
-    """Whoever looks at how assessors agree, never the apprentice the head is of."""
-    if person.pk == assessment.apprentice_id:
-        return False
-    held = set(held_roles_of(person, assessment.academy))
-    return bool({Role.VERIFIER, Role.EDUCATOR, Role.MANAGER, Role.ASSESSOR} & held)
-
-
 def may_correct_feedback(person: Person, assessment: Assessment) -> bool:
     """The assessor who gave it, after submission and while it counts."""
     stands = assessment.state == Assessment.State.SUBMITTED and not assessment.withdrawn
@@ -113,6 +105,12 @@ def may_compare(person: Person, first: Assessment, second: Assessment) -> bool:
     if roles and person.pk in (first.assessor_id, second.assessor_id):
         return True
     return bool({Role.VERIFIER, Role.EDUCATOR, Role.MANAGER} & roles)
+
+
+def may_see_both_marks(person: Person, assessment: Assessment) -> bool:
+    """Who may compare the two marks of this head, once both are submitted."""
+    first = assessment.second_of or assessment
+    return first.second is not None and may_compare(person, first, first.second)
 
 
 def may_standardise(person: Person, academy: Academy) -> bool:

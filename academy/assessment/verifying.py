@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from academy.assessment.models import SignOff, Verification
-from academy.curriculum.house import rules_today
+from django.db.models import OuterRef, Subquery
+
+from academy.assessment.models import (
+    SampledDecision,
+    SignOff,
+    Verification,
+    VerifierNamed,
+)
+from academy.assessment.musts import Musts
 from academy.people.models import Role, held_roles_of
 
 if TYPE_CHECKING:
     from academy.people.models import Academy, Person
+
+FIRST_OF_ASSESSOR = "among this assessor's first sign-offs"
 
 
 @dataclass(frozen=True)
@@ -19,28 +27,38 @@ class Waiting:
     """A sign-off without a closed verification.
 
     `why` says what makes it a must, empty for one that may be looked at. `may` is False where
-    this person had a part in it.
+    this person may not verify it, and `why_not` says why. `action` is what was asked for and
+    is open.
     """
 
     sign_off: SignOff
     why: str
     may: bool
     action: Verification | None = None
+    why_not: str = ""
+    named: VerifierNamed | None = None
 
     @property
     def must(self) -> bool:
         return bool(self.why)
 
+    @property
+    def answered(self) -> bool:
+        """Whether the action was answered, so that the verifier looks again."""
+        return self.action is not None and hasattr(self.action, "answer")
+
 
 def waiting_for(academy: Academy, person: Person) -> list[Waiting]:
     """Everything not yet upheld or overturned, what must be looked at first. Fixed queries."""
     is_verifier = Role.VERIFIER in held_roles_of(person, academy)
-    early = _first_of_each_assessor(academy)
+    musts = Musts.of(academy)
     rows = (
         SignOff.objects.filter(academy=academy)
-        .select_related("apprentice", "assessor", "module_version__module", "sampled__plan")
-        .prefetch_related("verifications", "assessments")
-        .order_by("signed_at")
+        .select_related(
+            "apprentice", "assessor", "module_version__module", "sampled__plan", "sampled__added"
+        )
+        .prefetch_related("verifications__answer", "named_verifiers__verifier", "named__assessment")
+        .order_by("signed_at", "pk")
     )
     found = []
     for row in rows:
@@ -48,31 +66,62 @@ def waiting_for(academy: Academy, person: Person) -> list[Waiting]:
         if newest is not None and newest.result != Verification.Result.ACTION_NEEDED:
             continue
         sampled = getattr(row, "sampled", None)
-        if newest is None and sampled is not None and sampled.plan.closed_at is not None:
+        if newest is None and sampled is not None and _cleared(sampled):
             continue
-        involved = {row.assessor_id, row.apprentice_id}
-        involved |= {assessment.assessor_id for assessment in row.assessments.all()}
-        may = is_verifier and person.pk not in involved
-        found.append(Waiting(row, _why(row, newest, early), may, newest))
+        named = next(iter(row.named_verifiers.all()), None)
+        why_not = _why_not(row, person, named, is_verifier=is_verifier)
+        why = _why(row, newest, sampled, musts)
+        found.append(Waiting(row, why, not why_not, newest, why_not, named))
     return sorted(found, key=lambda waiting: (not waiting.must, waiting.sign_off.signed_at))
 
 
-def _first_of_each_assessor(academy: Academy) -> set[int]:
-    """The first sign-offs of every assessor, which are always looked at (trade.md 5.4)."""
-    count = int(rules_today(academy).number("judging", what="first_signoffs_checked"))
-    by_assessor: dict[int, list[int]] = defaultdict(list)
-    rows = SignOff.objects.filter(academy=academy).order_by("signed_at", "pk")
-    for pk, assessor in rows.values_list("pk", "assessor"):
-        by_assessor[assessor].append(pk)
-    return {pk for rows in by_assessor.values() for pk in rows[:count]}
+def _cleared(sampled: SampledDecision) -> bool:
+    """Whether the batch was closed over it; what was added to it afterwards was not."""
+    closed = sampled.plan.closed_at
+    added = getattr(sampled, "added", None)
+    return closed is not None and (added is None or added.at <= closed)
 
 
-def _why(row: SignOff, newest: Verification | None, early: set[int]) -> str:
+def _why_not(
+    row: SignOff, person: Person, named: VerifierNamed | None, *, is_verifier: bool
+) -> str:
+    involved = {row.assessor_id, row.apprentice_id}
+    involved |= {part.assessment.assessor_id for part in row.named.all()}
+    if person.pk in involved:
+        who = f"; {named.verifier} verifies it" if named else "; a manager names another verifier"
+        return f"you had a part in it{who}"
+    if named is not None and named.verifier_id != person.pk:
+        return f"{named.verifier} was named to verify it"
+    return "" if is_verifier else "a verifier looks at it"
+
+
+def _why(
+    row: SignOff, newest: Verification | None, sampled: SampledDecision | None, musts: Musts
+) -> str:
     if newest is not None:
-        return "action asked for"
-    sampled = getattr(row, "sampled", None)
-    if sampled is not None and sampled.why:
-        return str(sampled.get_why_display())
-    if row.pk in early:
-        return "among this assessor's first sign-offs"
-    return ""
+        return "action answered" if hasattr(newest, "answer") else "action asked for"
+    if sampled is not None and sampled.why_words:
+        return sampled.why_words
+    found = musts.why(row)
+    if found == SampledDecision.Why.NEW_ASSESSOR:
+        return FIRST_OF_ASSESSOR
+    return str(SampledDecision.Why(found).label) if found else ""
+
+
+def actions_asked_of(academy: Academy, assessor: Person) -> list[Verification]:
+    """Actions on this assessor's sign-offs that nobody has answered, the next due first."""
+    newest = (
+        Verification.objects.filter(sign_off=OuterRef("sign_off"))
+        .order_by("-at", "-pk")
+        .values("pk")[:1]
+    )
+    rows = Verification.objects.filter(
+        academy=academy,
+        sign_off__assessor=assessor,
+        result=Verification.Result.ACTION_NEEDED,
+        answer__isnull=True,
+        pk=Subquery(newest),
+    )
+    return list(
+        rows.select_related("sign_off__apprentice", "sign_off__module_version").order_by("due_on")
+    )

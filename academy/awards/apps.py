@@ -14,4 +14,6 @@ class AwardsConfig(AppConfig):
 
         guards.install()
         sentences.install()
-        consequences.on_overturned(services.lapse_certificates)
+        consequences.on_overturned(
+            services.lapse_certificates, foretold=services.foretold_lapses
+        )

@@ -118,6 +118,17 @@ def lapse_certificates(sign_off: SignOff, verification: Verification) -> None:
         )
 
 
+def foretold_lapses(sign_off: SignOff) -> list[str]:
+    """Which certificates would lapse if this sign-off were overturned, in sentences."""
+    rows = Certificate.objects.filter(rests_on__sign_off=sign_off).prefetch_related("events")
+    return [
+        f"Certificate {row.number}, {row.award_title}, of {row.holder_name} lapses at once. A "
+        "manager may withdraw it, or issue one that replaces it after a new sign-off."
+        for row in rows
+        if state_of(row).state in (State.VALID, State.SUSPENDED)
+    ]
+
+
 def _check_manager(by: Person, academy: Academy) -> None:
     if Role.MANAGER not in held_roles_of(by, academy):
         raise AwardError("Only a manager of this academy issues and withdraws certificates.")

@@ -130,7 +130,7 @@ def assessed_modules(academy: Academy, people: list[Person]) -> list[tuple[Modul
             apprentice__in=people,
             submitted_at__gte=since,
         )
-        .counting()
+        .decided()
         .exclude(module_version__judged_zones=[])
         .order_by()
         .values_list("module_version__module", flat=True)
@@ -150,7 +150,7 @@ def losses(academy: Academy, people: list[Person], module: Module, title: str) -
         apprentice__in=people,
         module_version__module=module,
         submitted_at__gte=since,
-    ).counting()
+    ).decided()
     lost: dict[str, float] = defaultdict(float)
     most: dict[str, float] = defaultdict(float)
     seen: dict[str, set[int]] = defaultdict(set)

@@ -46,6 +46,7 @@ ROOMS: dict[Role, tuple[tuple[str, str], ...]] = {
     ),
     Role.MANAGER: (
         ("Today", "reports:today"),
+        ("Decisions", "assessment:verification-list"),
         ("People", "people:member-list"),
         ("Cohorts", "people:cohort-list"),
         ("Certificates", "awards:certificate-list"),

@@ -16,7 +16,7 @@ from academy.practice.queries import zones_practised
 from academy.reports.heads import assessed_sheet, lost_by_zone, practised_sheet
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
 
     from academy.craft.head.zones import Zone
     from academy.people.models import Academy, Person
@@ -81,9 +81,17 @@ def modules_of(academy: Academy, person: Person) -> list[ModuleRow]:
 
 
 def evidence_of(
-    academy: Academy, person: Person, module: Module, *, withhold: bool = False
+    academy: Academy,
+    person: Person,
+    module: Module,
+    *,
+    withhold: bool = False,
+    kept: Collection[int] = (),
 ) -> Evidence:
-    """All evidence; with `withhold` nothing of a head's marking that is not decided yet."""
+    """All evidence; with `withhold` nothing of a head's marking that is not decided yet.
+
+    `kept` are heads of which the reader sees nothing at all: they may have to mark them blind.
+    """
     place = places(academy, [person.pk], [module.pk])[person.pk, module.pk]
     version = _versions([place.version])[place.version]
     here = {"academy": academy, "apprentice": person, "module_version__module": module}
@@ -91,6 +99,7 @@ def evidence_of(
         Assessment.objects.filter(
             **here, state=Assessment.State.SUBMITTED, kind=Assessment.Kind.FIRST
         )
+        .exclude(pk__in=kept)
         .for_list()
         .order_by("-started_at")
     )

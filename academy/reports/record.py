@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from academy.assessment.blind import entries_readable
 from academy.audit.models import Entry
 from academy.audit.queries import history_of_person
 from academy.audit.verifying import verify_chain
@@ -83,12 +84,14 @@ def verify_record(request: ActingRequest) -> HttpResponse:
 
 
 def _entries(acting: Acting, form: FindForm) -> EntryQuerySet:
+    """What was looked for; a head that the reader may have to mark blind is left out."""
+    data = form.cleaned_data if form.is_bound and form.is_valid() else {}
     entries = Entry.objects.for_history(acting.academy.pk)
-    if not form.is_bound or not form.is_valid():
-        return entries
-    data = form.cleaned_data
-    if data["person"]:
+    if data.get("person"):
         entries = history_of_person(data["person"].pk, academy_id=acting.academy.pk)
+    entries = entries_readable(entries, acting.person, acting.academy)
+    if not data:
+        return entries
     if data["kind"]:
         entries = entries.filter(action__startswith=data["kind"])
     if data["since"]:

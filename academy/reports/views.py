@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from academy.assessment.blind import entries_readable, heads_kept_from
 from academy.audit.queries import history_of_person
 from academy.audit.sentences import render as render_entries
 from academy.awards.models import Certificate
@@ -80,7 +81,8 @@ def progress(request: ActingRequest, token: str) -> HttpResponse:
         .filter(holder=person)
         .prefetch_related("events")
     )
-    history = history_of_person(person.pk, academy_id=request.acting.academy.pk)[:40]
+    entries = history_of_person(person.pk, academy_id=request.acting.academy.pk)
+    history = entries_readable(entries, request.acting.person, request.acting.academy)[:40]
     return render(
         request,
         "reports/progress.html",
@@ -104,7 +106,8 @@ def standing(request: ActingRequest, person: str, module: str) -> HttpResponse:
     )
     # An undecided head mark is not shown to the apprentice (trade.md 5.2).
     withhold = request.acting.roles == (Role.APPRENTICE,)
-    data = evidence_of(request.acting.academy, who, where, withhold=withhold)
+    kept = () if withhold else heads_kept_from(request.acting.person, request.acting.academy)
+    data = evidence_of(request.acting.academy, who, where, withhold=withhold, kept=kept)
     own = who == request.acting.person and request.acting.role is Role.APPRENTICE
     context = {
         "data": data,

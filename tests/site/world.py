@@ -18,7 +18,18 @@ from PIL import Image
 
 from academy.assessment.boxes import Boxes
 from academy.assessment.models import Assessment, Photo, SignOff
-from academy.assessment.services import booking, faults, photos, scoring, signing, submitting
+from academy.assessment.services import (
+    booking,
+    faults,
+    photos,
+    ruling,
+    sampling,
+    scoring,
+    second as seconds,
+    signing,
+    standardising,
+    submitting,
+)
 from academy.awards.services import issue_certificate
 from academy.craft.exercise.engine import Level
 from academy.craft.head.sheet import zone_centre
@@ -56,6 +67,7 @@ from tests.conftest import missing
 from tests.site.factories import AcademyFactory, MembershipFactory, PersonFactory
 
 if TYPE_CHECKING:
+    from academy.assessment.models import ReferenceHead
     from academy.awards.models import Certificate
     from academy.exercises.models import Paper
 
@@ -260,10 +272,8 @@ def mark_head(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Asses
         apprentice=staffed.apprentice,
         version=version,
     )
+    mark_into(assessment, level=level)
     by = staffed.assessor
-    for criterion in version.criteria.all():
-        zone = "occipital" if criterion.scope == Scope.ZONES else ""
-        scoring.set_level(assessment=assessment, by=by, criterion=criterion, zone=zone, level=level)
     at = zone_centre(Zone.OCCIPITAL)
     faults.place_fault(
         assessment=assessment,
@@ -272,8 +282,16 @@ def mark_head(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Asses
         elevation_deg=Decimal(str(at.elevation_deg)),
         fault=version.faults.get(position=1),
     )
-    scoring.set_overall(assessment=assessment, by=by, rating=4)
     return assessment
+
+
+def mark_into(assessment: Assessment, level: int, rating: int = 4) -> None:
+    """One level everywhere, and the overall rating."""
+    by = assessment.assessor
+    for criterion in assessment.module_version.criteria.all():
+        zone = "occipital" if criterion.scope == Scope.ZONES else ""
+        scoring.set_level(assessment=assessment, by=by, criterion=criterion, zone=zone, level=level)
+    scoring.set_overall(assessment=assessment, by=by, rating=rating)
 
 
 def photograph(assessment: Assessment, assessor: Person) -> Photo:
@@ -398,14 +416,74 @@ def build(slug: str = "larkmere", name: str = "Larkmere Academy of Hair Colour")
     certificate = issue_certificate(
         academy=staffed.academy, award=award, holder=staffed.apprentice, by=staffed.manager
     )
+    looks = looked_at_twice(theirs, third)
     return World(
         staffed.academy,
         staffed.people,
         staffed.cohort,
         colleague=colleague,
-        tokens=_tokens(staffed, slices, award, certificate),
+        tokens={**_tokens(staffed, slices, award, certificate), **looks},
         version=slices,
     )
+
+
+def looked_at_twice(staffed: Staffed, version: ModuleVersion) -> dict[str, str]:
+    """Heads that wait for a second mark, for a ruling and with one; a sample; reference heads."""
+    second = PersonFactory(name="Joren Pask")
+    MembershipFactory(academy=staffed.academy, person=second, role=Role.ASSESSOR)
+    other = replace(staffed, people={**staffed.people, Role.ASSESSOR: second})
+    heads = {}
+    for kind in ("split", "ruled", "awaited"):
+        first = mark_head(staffed, version)
+        seconds.ask_for_second_mark(
+            assessment=first, by=staffed.assessor, reason="The light changed."
+        )
+        submitting.submit(assessment=first, by=staffed.assessor, points=[WHOLE])
+        heads[kind] = first
+        if kind != "awaited":
+            draft = seconds.start_second_mark(first=first, assessor=second)
+            mark_into(draft, level=1, rating=2)
+            submitting.submit(assessment=draft, by=other.assessor, points=[WHOLE])
+    ruling.rule(
+        first=heads["ruled"],
+        second=heads["ruled"].second_marks.get(),
+        verifier=staffed.verifier,
+        decision="one_more",
+        reason="The photo shows too little of the panel.",
+    )
+    today = timezone.localdate()
+    sample = sampling.open_sample_plan(
+        academy=staffed.academy,
+        by=staffed.verifier,
+        batch=sampling.Batch("This month", today - timedelta(days=30), today),
+        promise=sampling.Promise(rate=Decimal("0.1"), confidence=Decimal("0.95")),
+        seed=SEED,
+    )
+    return {
+        **{kind: head.token for kind, head in heads.items()},
+        "sample": sample.token,
+        "reference": reference_head(staffed, version).token,
+        "reference_draft": standardising.write_reference(
+            academy=staffed.academy, by=staffed.educator, version=version, name="Not agreed yet"
+        ).token,
+    }
+
+
+def reference_head(staffed: Staffed, version: ModuleVersion, name: str = "Even") -> ReferenceHead:
+    """A published reference head, every place agreed at 3."""
+    row = standardising.write_reference(
+        academy=staffed.academy, by=staffed.educator, version=version, name=name
+    )
+    standardising.keep_reference(
+        reference=row,
+        by=staffed.educator,
+        levels={
+            (one.code, zone): (3, "Even to the ruler.")
+            for one, zone in standardising.places_of(version)
+        },
+        faults=[standardising.AgreedFault(Zone.OCCIPITAL, version.faults.get(position=1))],
+    )
+    return standardising.publish_reference(reference=row, by=staffed.educator)
 
 
 def _tokens(

@@ -45,7 +45,13 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
 
     def counting(self) -> AssessmentQuerySet:
         """Submitted, and not withdrawn since: what results, evidence and figures are made of."""
-        return self.filter(state=Assessment.State.SUBMITTED, withdrawal__isnull=True)
+        submitted = self.filter(state=Assessment.State.SUBMITTED, withdrawal__isnull=True)
+        return submitted.exclude(kind=Assessment.Kind.STANDARDISATION)
+
+    def decided(self) -> AssessmentQuerySet:
+        """Those that count, without first marks that wait for a second mark."""
+        waiting = Assessment.objects.waiting_for_second().order_by().values("pk")
+        return self.counting().exclude(pk__in=waiting)
 
     def for_list(self) -> AssessmentQuerySet:
         """With what a row of a list says."""

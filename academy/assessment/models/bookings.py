@@ -20,6 +20,13 @@ class BookingQuerySet(models.QuerySet["Booking", "Booking"]):
         bookings = self.filter(academy=academy)
         if roles == (Role.APPRENTICE,):
             return bookings.filter(apprentice=person)
+        if Role.ASSESSOR in roles:
+            # Whose head waits to be marked blind must not be read off its booking.
+            from academy.assessment.models.assessments import Assessment  # noqa: PLC0415
+
+            waiting = Assessment.objects.filter(academy=academy, booking__isnull=False)
+            waiting = waiting.waiting_for_second().exclude(assessor=person).order_by()
+            return bookings.exclude(pk__in=waiting.values("booking"))
         return bookings
 
     def open(self) -> BookingQuerySet:

@@ -53,12 +53,28 @@ class SampledDecision(AppendOnlyModel):
         NEW_ASSESSOR = "new_assessor", "one of a new assessor's first five"
         COVERAGE = "coverage", "added so that everybody appears"
         REPLACEMENT = "replacement", "replaces an overturned decision"
+        AFTER_APPEAL = "after_appeal", "a head after an appeal"
+        AMENDED = "amended", "a head that was withdrawn or ruled on"
 
     plan = models.ForeignKey(SamplePlan, models.PROTECT, related_name="decisions")
     sign_off = models.OneToOneField(SignOff, models.PROTECT, related_name="sampled")
     why = models.CharField(max_length=12, choices=Why.choices, blank=True)
 
     objects = AppendOnlyQuerySet["SampledDecision"].as_manager()
+
+    @property
+    def drawn(self) -> bool:
+        """Whether it is looked at: drawn, or added since; select `added` for lists."""
+        return bool(self.why) or hasattr(self, "added")
+
+    @property
+    def why_words(self) -> str:
+        """Why it is looked at; empty where it is not."""
+        if self.why:
+            return str(self.get_why_display())
+        if hasattr(self, "added"):
+            return "added: another of this assessor's was overturned"
+        return ""
 
     def __str__(self) -> str:
         return f"{self.sign_off}: {self.get_why_display()}"

@@ -1,4 +1,4 @@
-"""Around a verification: who was named to look, what an action was answered with, what was added."""
+"""Around a verification: who was named for it, how an action was answered, what was added."""
 
 from __future__ import annotations
 

@@ -14,11 +14,18 @@ from django.utils import timezone
 
 from academy.assessment import rules
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import SampledDecision, SamplePlan, SignOff, Verification
+from academy.assessment.models import (
+    AddedDecision,
+    SampledDecision,
+    SamplePlan,
+    SignOff,
+    Verification,
+)
+from academy.assessment.musts import Musts
 from academy.audit.services import record
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.sampling import sample_size
-from academy.curriculum.house import rules_today
+from academy.craft.measure import counted
 from academy.people.models import CohortPlace
 
 if TYPE_CHECKING:
@@ -77,8 +84,9 @@ def open_sample_plan(
 ) -> SamplePlan:
     """Put the sign-offs that lie in no batch yet into this one, and draw the sample.
 
-    The first sign-offs of `new_assessors` and what replaces
-    an overturned decision are looked at in any case; the sample is drawn from the others.
+    The first sign-offs of `new_assessors`, what replaces an overturned decision, and what rests
+    on a head after an appeal, a withdrawal or a ruling are looked at in any case; the sample is
+    drawn from the others.
     """
     if not rules.may_sample(by, academy):
         raise AssessmentError("Only a verifier of this academy draws a sample.")
@@ -104,6 +112,10 @@ def open_sample_plan(
             first_day=batch.first_day,
             last_day=batch.last_day,
             seed=seed,
+            rate=promise.rate,
+            confidence=promise.confidence,
+            population=len(others),
+            cohort=batch.cohort,
             made_by=by,
         )
         SampledDecision.objects.bulk_create(
@@ -157,11 +169,58 @@ def close_sample_plan(*, plan: SamplePlan, by: Person) -> SamplePlan:
 
 
 def still_open(plan: SamplePlan) -> int:
-    """How many drawn decisions have no verification yet, or an action that is open."""
-    drawn = plan.decisions.exclude(why=Why.NOT_DRAWN).prefetch_related("sign_off__verifications")
-    newest = [next(iter(row.sign_off.verifications.all()), None) for row in drawn]
-    needed = Verification.Result.ACTION_NEEDED
-    return sum(look is None or look.result == needed for look in newest)
+    """How many decisions to look at have no verification yet, or an action that is open."""
+    return sum(needs_a_look(row) for row in looked_at(plan))
+
+
+def looked_at(plan: SamplePlan) -> list[SampledDecision]:
+    """The decisions of a batch that were drawn or added. Two queries."""
+    rows = plan.decisions.exclude(why=Why.NOT_DRAWN, added__isnull=True)
+    return list(
+        rows.select_related("added").prefetch_related("sign_off__verifications").order_by("pk")
+    )
+
+
+def needs_a_look(row: SampledDecision) -> bool:
+    """Not looked at yet, or with an action that is open."""
+    newest = next(iter(row.sign_off.verifications.all()), None)
+    return newest is None or newest.result == Verification.Result.ACTION_NEEDED
+
+
+def rest_of_assessor(sign_off: SignOff) -> list[SampledDecision]:
+    """What was not drawn of the same assessor's decisions in the batch of this one."""
+    sampled = SampledDecision.objects.filter(sign_off=sign_off).first()
+    if sampled is None:
+        return []
+    rows = SampledDecision.objects.filter(plan=sampled.plan_id, why=Why.NOT_DRAWN)
+    rest = rows.filter(added__isnull=True, sign_off__assessor=sign_off.assessor_id)
+    return list(rest.exclude(pk=sampled.pk).select_related("plan"))
+
+
+def add_rest(sign_off: SignOff, verification: Verification) -> None:
+    """One was overturned: the rest of its assessor's decisions in the batch are looked at."""
+    rest = rest_of_assessor(sign_off)
+    if not rest:
+        return
+    AddedDecision.objects.bulk_create(
+        AddedDecision(sampled=row, because=verification) for row in rest
+    )
+    record(
+        academy_id=sign_off.academy_id,
+        actor_id=verification.verifier_id,
+        action="assessment.sample.added",
+        subject=rest[0].plan,
+        details={"count": len(rest), "verification": verification.pk},
+    )
+
+
+def foretell_rest(sign_off: SignOff) -> list[str]:
+    """What overturning this one would add to its batch, in a sentence."""
+    rest = rest_of_assessor(sign_off)
+    if not rest:
+        return []
+    count = counted(len(rest), "further decision")
+    return [f"{count} of {sign_off.assessor} in “{rest[0].plan}” must be looked at."]
 
 
 def _outside(academy: Academy, batch: Batch) -> list[SignOff]:
@@ -181,25 +240,15 @@ def _musts(
     academy: Academy, batch: Sequence[SignOff], new_assessors: Collection[Person]
 ) -> dict[int, str]:
     """Why a sign-off is looked at without being drawn."""
-    first = int(rules_today(academy).number("judging", what="first_signoffs_checked"))
-    all_of = SignOff.objects.filter(academy=academy).order_by("signed_at", "pk")
-    early = {
-        pk
-        for person in new_assessors
-        for pk in all_of.filter(assessor=person).values_list("pk", flat=True)[:first]
-    }
-    overturned = set(
-        Verification.objects.filter(
-            academy=academy, result=Verification.Result.OVERTURNED
-        ).values_list("sign_off__apprentice", "sign_off__module_version__module", "sign_off")
-    )
+    musts = Musts.of(academy)
+    new = {person.pk for person in new_assessors}
     why: dict[int, str] = {}
     for row in batch:
-        place = (row.apprentice_id, row.module_version.module_id)
-        if any(place == (person, module) and pk < row.pk for person, module, pk in overturned):
-            why[row.pk] = Why.REPLACEMENT
-        elif row.pk in early:
-            why[row.pk] = Why.NEW_ASSESSOR
+        found = musts.why(row)
+        if found == Why.NEW_ASSESSOR and row.assessor_id not in new:
+            continue
+        if found:
+            why[row.pk] = found
     return why
 
 

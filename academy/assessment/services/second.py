@@ -89,14 +89,7 @@ def assign_second_mark(
             return now
         if now is not None:
             _check_reassign(first, by, reason)
-        row = SecondAssignment.objects.create(
-            first=first,
-            assessor=assessor,
-            by=by,
-            replaces=now,
-            reason=reason.strip(),
-            taught=rules.taught(assessor, first.apprentice_id),
-        )
+        row = _write(first, assessor, by, replaces=now, reason=reason)
         action = "assessment.second.assigned" if now is None else "assessment.second.reassigned"
         _record_head(first, by, action, assessor=assessor.pk, taught=row.taught)
     return row
@@ -125,7 +118,8 @@ def start_second_mark(*, first: Assessment, assessor: Person) -> Assessment:
                 return _own(found, assessor)
             now = current_assignment(first)
             if now is None:
-                assign_second_mark(first=first, assessor=assessor, by=assessor)
+                # Told by the entry of the draft that is begun with it.
+                _write(first, assessor, assessor)
             elif now.assessor_id != assessor.pk:
                 raise AssessmentError(TAKEN)
             assessment = Assessment.objects.create(
@@ -150,6 +144,24 @@ def start_second_mark(*, first: Assessment, assessor: Person) -> Assessment:
             "Submit or discard it first."
         ) from error
     return assessment
+
+
+def _write(
+    first: Assessment,
+    assessor: Person,
+    by: Person,
+    *,
+    replaces: SecondAssignment | None = None,
+    reason: str = "",
+) -> SecondAssignment:
+    return SecondAssignment.objects.create(
+        first=first,
+        assessor=assessor,
+        by=by,
+        replaces=replaces,
+        reason=reason.strip(),
+        taught=rules.taught(assessor, first.apprentice_id),
+    )
 
 
 def check_waits(first: Assessment) -> None:

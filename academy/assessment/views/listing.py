@@ -65,7 +65,7 @@ def _only(rows: AssessmentQuerySet, only: str, person: Person) -> AssessmentQuer
     conditions = {
         "mine": Q(assessor=person),
         "notyet": Q(outcome__by_marks="not_yet") & counting,
-        "second": Q(outcome__second_needed=True, second_marks__isnull=True) & counting,
+        "second": Q(pk__in=Assessment.objects.waiting_for_second().values("pk")),
         "unread": Q(acknowledgement__isnull=True) & counting,
         "withdrawn": Q(withdrawal__isnull=False),
     }

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from academy.assessment import rules
 from academy.assessment.forms import AcknowledgeForm
-from academy.assessment.models import Assessment
+from academy.assessment.models import Assessment, ReferenceMarking
 from academy.assessment.reading import days_to_read, not_acknowledged
 from academy.assessment.result_page import ResultPage
 from academy.assessment.services import submitting
@@ -54,6 +54,12 @@ def result_list(request: ActingRequest) -> HttpResponse:
 @acting()
 def result_detail(request: ActingRequest, token: str) -> HttpResponse:
     """The result sheet; the apprentice says on it that they have read it."""
+    compared = ReferenceMarking.objects.filter(
+        assessment__token=token, assessor=request.acting.person
+    ).first()
+    if compared is not None:
+        slug = request.acting.academy.slug
+        return redirect("assessment:reference-detail", slug, compared.reference.token)
     assessment = submitted_one(request, token)
     form = AcknowledgeForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
@@ -66,14 +72,15 @@ def result_detail(request: ActingRequest, token: str) -> HttpResponse:
         else:
             messages.success(request, "Thank you. It says here that you have read it.")
             return redirect("assessment:result-detail", request.acting.academy.slug, token)
-    page = ResultPage(assessment)
+    apprentice_only = request.acting.roles == (Role.APPRENTICE,)
+    page = ResultPage(assessment, standing=apprentice_only)
     return render(
         request,
         "assessment/result_detail.html",
         {
             "page": page,
             # Until it is decided the apprentice reads that somebody looks, not at what.
-            "withheld": page.state == "second" and request.acting.roles == (Role.APPRENTICE,),
+            "withheld": page.state == "second" and apprentice_only,
             "both_shown": rules.may_see_both_marks(request.acting.person, assessment),
             "head": page.head,
             "form": form,

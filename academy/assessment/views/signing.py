@@ -9,10 +9,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from academy.assessment.forms import SignForm
-from academy.assessment.models import Assessment, SignOff
+from academy.assessment.models import Assessment, SignOff, Verification
 from academy.assessment.queries import place_of, ready_to_sign
 from academy.assessment.results import conditions
-from academy.assessment.rules import may_verify
+from academy.assessment.rules import may_answer_action, may_verify
 from academy.assessment.services.signing import sign_off
 from academy.audit.queries import history_of
 from academy.audit.sentences import render as render_entries
@@ -120,7 +120,11 @@ def signoff_detail(request: ActingRequest, token: str) -> HttpResponse:
         rows.select_related(
             "academy", "apprentice", "assessor", "module_version__module"
         ).prefetch_related(
-            "assessments__assessor", "assessments__outcome", "verifications__verifier"
+            "assessments__assessor",
+            "assessments__outcome",
+            "verifications__verifier",
+            "verifications__answer__by",
+            "named_verifiers__verifier",
         ),
         token=token,
     )
@@ -132,5 +136,15 @@ def signoff_detail(request: ActingRequest, token: str) -> HttpResponse:
             "sign_off": row,
             "history": render_entries(history),
             "may_verify": may_verify(request.acting.person, row),
+            "may_answer": _may_answer(request, row),
         },
     )
+
+
+def _may_answer(request: ActingRequest, row: SignOff) -> bool:
+    """Whether an action is open on it that this person may answer and nobody has."""
+    newest = next(iter(row.verifications.all()), None)
+    asked = newest is not None and newest.result == Verification.Result.ACTION_NEEDED
+    acts = request.acting.role in (Role.ASSESSOR, Role.EDUCATOR)
+    may = acts and may_answer_action(request.acting.person, row)
+    return asked and not hasattr(newest, "answer") and may

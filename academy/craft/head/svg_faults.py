@@ -42,6 +42,8 @@ class Fault:
     azimuth_deg: float
     elevation_deg: float
     label: str
+    # Whose sign it is where two marked one head: the second's is square, in dot and ring.
+    sign: str = "first"
 
 
 def fault_layer(view: str, faults: Sequence[Fault], *, small: bool = False) -> str:
@@ -56,7 +58,9 @@ def fault_layer(view: str, faults: Sequence[Fault], *, small: bool = False) -> s
     if not seen:
         return ""
     if small:
-        circles = "".join(_dot(x, y, SMALL_DOT_MM) for x, y in dots)
+        circles = "".join(
+            _dot(x, y, SMALL_DOT_MM, fault.sign) for fault, (x, y) in zip(seen, dots, strict=True)
+        )
         return f'<g class="hd-fault">{circles}</g>'
     rings = _ring_spots(view, dots)
     return "".join(
@@ -70,14 +74,26 @@ def _drawn(fault: Fault, dot: tuple[float, float], ring: tuple[float, float]) ->
     return (
         f'<g class="hd-fault"><title>Fault {fault.number}: {escape(fault.label)}</title>'
         f'<path d="M{x:.1f} {y:.1f}L{x + reach * (a - x):.1f} {y + reach * (b - y):.1f}"/>'
-        f"{_dot(x, y, DOT_MM)}"
-        f'<circle cx="{a:.1f}" cy="{b:.1f}" r="{RING_MM}"/>'
+        f"{_dot(x, y, DOT_MM, fault.sign)}"
+        f"{_ring(a, b, fault.sign)}"
         f'<text x="{a:.1f}" y="{b + NUMBER_DROP_MM:.1f}">{fault.number}</text></g>'
     )
 
 
-def _dot(x: float, y: float, radius: float) -> str:
+def _dot(x: float, y: float, radius: float, sign: str) -> str:
+    if sign == "second":
+        return f'<rect class="at" {_square(x, y, radius)}/>'
     return f'<circle class="at" cx="{x:.1f}" cy="{y:.1f}" r="{radius}"/>'
+
+
+def _ring(x: float, y: float, sign: str) -> str:
+    if sign == "second":
+        return f"<rect {_square(x, y, RING_MM - 1)}/>"
+    return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{RING_MM}"/>'
+
+
+def _square(x: float, y: float, half: float) -> str:
+    return f'x="{x - half:.1f}" y="{y - half:.1f}" width="{2 * half:.1f}" height="{2 * half:.1f}"'
 
 
 def _ring_spots(view: str, dots: list[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
+from academy.assessment.looking import SecondLook, second_looks
 from academy.assessment.marking import marking_of
-from academy.assessment.models import Assessment, Booking
+from academy.assessment.models import Assessment, Booking, Verification
 from academy.assessment.queries import ToSign, ready_to_sign
+from academy.assessment.verifying import actions_asked_of
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.marking import missing
 from academy.craft.measure import counted
@@ -47,6 +49,8 @@ class Page:
     asked: list[Booking]
     to_sign: list[ToSign]
     today: datetime
+    looks: list[SecondLook]
+    actions: list[Verification]
 
     @property
     def answer(self) -> str:
@@ -68,6 +72,10 @@ class Page:
             parts.append(f"{counted(len(self.booked), 'head')} booked with you.")
         if self.to_sign:
             parts.append(f"{len(self.to_sign)} ready for sign-off.")
+        if self.looks:
+            parts.append(f"{counted(len(self.looks), 'second mark')} to give.")
+        if self.actions:
+            parts.append(f"{counted(len(self.actions), 'action')} asked of you.")
         if self.asked:
             parts.append(f"{len(self.asked)} asked for and not booked.")
         return " ".join(parts)
@@ -89,6 +97,8 @@ def page(acting: Acting) -> Page:
         asked=list(bookings.filter(state=Booking.State.ASKED).order_by("asked_at")[:10]),
         to_sign=ready_to_sign(academy, person),
         today=timezone.localtime(),
+        looks=[look for look in second_looks(acting) if look.mine and look.draft is None],
+        actions=actions_asked_of(academy, person),
     )
 
 

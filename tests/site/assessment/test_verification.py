@@ -39,7 +39,10 @@ def at(sign_off: SignOff, url: Callable[..., str]) -> str:
         ({"result": "upheld"}, Standing.COMPETENT),
         ({"result": "action_needed", "text": "Add the nape.", "due_on": "+7"}, Standing.VERIFY),
         # Its head counts no more, and nothing was practised in this test.
-        ({"result": "overturned", "text": "The head was another's."}, Standing.NOT_STARTED),
+        (
+            {"result": "overturned", "text": "The head was another's.", "confirm": "1"},
+            Standing.NOT_STARTED,
+        ),
     ],
 )
 def test_a_decision_is_recorded_with_one_entry(

@@ -1,0 +1,55 @@
+"""What somebody must not read of a head on which a second mark is still open.
+
+Whoever assesses may be asked to mark it blind, so that nothing of the first mark may reach them,
+in a page, a list, an export or the record. The apprentice reads that somebody looks, not who.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.db.models import Q
+
+from academy.assessment.models import Assessment
+from academy.people.models import Role, held_roles_of
+
+if TYPE_CHECKING:
+    from academy.audit.models import EntryQuerySet
+    from academy.people.models import Academy, Person
+
+_HEAD, _BOOKING = "assessment.assessment", "assessment.booking"
+# What tells that, when and by whom a second mark was asked for, given and ruled on.
+_LOOKS = (
+    "assessment.second.",
+    "assessment.assessment.second_",
+    "assessment.ruling.",
+)
+
+
+def heads_kept_from(person: Person, academy: Academy) -> dict[int, int | None]:
+    """The first marks that this person must not read, each with its booking; often empty."""
+    roles = held_roles_of(person, academy)
+    waiting = Assessment.objects.filter(academy=academy).waiting_for_second()
+    if Role.ASSESSOR in roles:
+        waiting = waiting.exclude(assessor=person)
+    elif roles == (Role.APPRENTICE,):
+        waiting = waiting.filter(apprentice=person)
+    else:
+        return {}
+    return dict(waiting.order_by().values_list("pk", "booking"))
+
+
+def entries_readable(entries: EntryQuerySet, person: Person, academy: Academy) -> EntryQuerySet:
+    """The entries without what tells of a mark this person must not read, or of who looked."""
+    kept = heads_kept_from(person, academy)
+    bookings = [booking for booking in kept.values() if booking is not None]
+    hidden = Q(subject_type=_HEAD, subject_id__in=list(kept))
+    hidden |= Q(subject_type=_BOOKING, subject_id__in=bookings)
+    if held_roles_of(person, academy) == (Role.APPRENTICE,):
+        seconds = Assessment.objects.filter(
+            academy=academy, apprentice=person, kind=Assessment.Kind.SECOND
+        )
+        hidden |= Q(subject_type=_HEAD, subject_id__in=list(seconds.values_list("pk", flat=True)))
+        for start in _LOOKS:
+            hidden |= Q(action__startswith=start)
+    return entries.exclude(hidden)
