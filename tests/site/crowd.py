@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 
 from academy.assessment.models import Assessment
-from academy.assessment.services import booking, faults, signing, submitting
+from academy.assessment.services import faults, signing, submitting
 from academy.awards.services import issue_certificate
 from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
@@ -31,6 +31,7 @@ from tests.site.world import (
     SEED,
     TERM,
     WHOLE,
+    after_not_yet,
     assess,
     hand_in,
     mark_head,
@@ -52,6 +53,7 @@ def grow(world: World, many: int) -> None:
             academy=world.academy, state=ModuleVersion.State.PUBLISHED
         ).select_related("module", "academy")
     }
+    load_modules(academy=world.academy, by=world.educator, contents=[module("twists", "Twists")])
     for number in range(many):
         apprentice = _apprentice(world, number)
         _their_road(replace(world, people={**world.people, Role.APPRENTICE: apprentice}), versions)
@@ -75,11 +77,9 @@ def _their_road(other: World, versions: dict[str, ModuleVersion]) -> None:
     """Everything up to a certificate, a sign-off that waits, a booking and a draft."""
     hand_in(Paper.objects.get(token=other.tokens["paper"]), other.apprentice)
     pass_module(other, versions["quarters"])
-    booking.ask_for_assessment(
-        academy=other.academy, apprentice=other.apprentice, version=versions["slices"]
-    )
-    pass_module(other, versions["slices"])
+    pass_module(other, versions["slices"], asked=True)
     pass_module(other, versions["weaves"], verified=False)
+    after_not_yet(other, "twists")
     issue_certificate(
         academy=other.academy,
         award=Award.objects.get(token=other.tokens["award"]),

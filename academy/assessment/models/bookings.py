@@ -77,3 +77,14 @@ class Booking(models.Model):
 
     def __str__(self) -> str:
         return f"{self.apprentice}, {self.module_version}, {self.get_state_display()}"
+
+    @property
+    def waiting_days(self) -> int:
+        """Whole days since it was asked for."""
+        return (timezone.localdate() - timezone.localdate(self.asked_at)).days
+
+    @property
+    def overdue(self) -> bool:
+        """Booked for a time that is over, and no head of it was submitted."""
+        booked = self.state == self.State.BOOKED and self.at is not None
+        return booked and self.at < timezone.now()

@@ -2,43 +2,46 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from academy.assessment import rules
+from academy.assessment.again import after_not_yet
+from academy.assessment.clashes import clashes
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Booking
 from academy.assessment.queries import place_of
+from academy.assessment.readiness import needs_sentence, readiness
 from academy.audit.services import record
 from academy.curriculum.models import ModuleVersion
-from academy.web.days import written
+from academy.people.models import Person
 
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from academy.people.models import Academy, Person
+    from academy.assessment.queries import Place
+    from academy.people.models import Academy
 
-# A module may be assessed anew this many days before its sign-off goes out of date.
-RENEW_DAYS = 60
 _OPEN = (Booking.State.ASKED, Booking.State.BOOKED)
 
 
 def ask_for_assessment(*, academy: Academy, apprentice: Person, version: ModuleVersion) -> Booking:
     """The apprentice asks to be assessed. Asking twice gives the same booking.
 
-    Raises `AssessmentError` while another module has to be signed off first, and while this one
-    is signed off for more than `RENEW_DAYS` days yet.
+    Raises `AssessmentError` with everything that is not ready yet: another module to be signed
+    off first, practice still to do, what follows a "not yet", a sign-off that is in date for long.
     """
     if not rules.may_be_assessed(apprentice, academy):
         raise AssessmentError("Only an apprentice of this academy can ask for an assessment here.")
-    check_may_be_assessed(academy, apprentice, version)
+    check_edition(academy, apprentice, version)
     found = open_booking(apprentice, version)
     if found is not None:
         return found
-    _check_not_signed_off(academy, apprentice, version)
+    why_not = readiness(academy, apprentice, version).why_not
+    if why_not:
+        raise AssessmentError(" ".join(why_not))
     try:
         with transaction.atomic():
             booking = Booking.objects.create(
@@ -56,11 +59,15 @@ def open_booking(apprentice: Person, version: ModuleVersion) -> Booking | None:
 
 
 def book(*, booking: Booking, by: Person, assessor: Person, at: datetime, place: str) -> Booking:
-    """Give an asked-for or booked assessment its assessor, time and place; again moves it."""
+    """Give an asked-for or booked assessment its assessor, time and place; again moves it.
+
+    Raises `AssessmentError` where one of the two is booked then, for an apprentice who left, an
+    edition that is retired, and a day or an assessor that a "not yet" rules out. The same once
+    more changes nothing.
+    """
     if not rules.may_book(by, booking.academy):
         raise AssessmentError("Educators and assessors book assessments.")
-    if booking.state not in _OPEN:
-        raise AssessmentError(f"This booking is {booking.get_state_display()} already.")
+    _check_bookable(booking)
     if not rules.may_assess(assessor, booking.academy, booking.apprentice):
         raise AssessmentError(
             "Choose an assessor of this academy; nobody assesses themselves.", field="assessor"
@@ -69,12 +76,25 @@ def book(*, booking: Booking, by: Person, assessor: Person, at: datetime, place:
         raise AssessmentError("This time is past. Give a later one.", field="at")
     if not place.strip():
         raise AssessmentError("Say where, for example chair 4.", field="place")
+    _check_after_not_yet(booking, assessor, at)
     with transaction.atomic():
-        moved = booking.state == Booking.State.BOOKED
+        # Both people are held, so that two bookings at once do not take the same time.
+        both = Person.objects.filter(pk__in=[assessor.pk, booking.apprentice_id])
+        list(both.order_by("pk").select_for_update().values_list("pk"))
+        held = Booking.objects.select_for_update().get(pk=booking.pk)
+        _check_open(held)
+        new = (assessor.pk, at, place.strip())
+        if (held.assessor_id, held.at, held.place) == new:
+            return booking
+        taken = clashes(booking, assessor, at)
+        for pk, field in ((assessor.pk, "assessor"), (booking.apprentice_id, "at")):
+            if pk in taken:
+                raise AssessmentError(taken[pk], field=field)
+        moved = held.state == Booking.State.BOOKED
         booking.state = Booking.State.BOOKED
         booking.assessor, booking.at, booking.place = assessor, at, place.strip()
         booking.booked_by = by
-        booking.save()
+        booking.save(update_fields=["state", "assessor", "at", "place", "booked_by"])
         action = "assessment.booking.moved" if moved else "assessment.booking.booked"
         _record(booking, by, action, assessor=assessor.pk, at=at.isoformat())
     return booking
@@ -87,6 +107,7 @@ def cancel_booking(*, booking: Booking, by: Person, reason: str) -> Booking:
     if not reason.strip():
         raise AssessmentError("Say why, for example: block not free.", field="reason")
     with transaction.atomic():
+        _check_open(Booking.objects.select_for_update().get(pk=booking.pk))
         booking.state = Booking.State.CANCELLED
         booking.cancelled_reason = reason.strip()
         booking.save(update_fields=["state", "cancelled_reason"])
@@ -96,6 +117,13 @@ def cancel_booking(*, booking: Booking, by: Person, reason: str) -> Booking:
 
 def check_may_be_assessed(academy: Academy, apprentice: Person, version: ModuleVersion) -> None:
     """Raise `AssessmentError` unless the edition is the right one and its needs are met."""
+    place = check_edition(academy, apprentice, version)
+    if place.open_needs:
+        raise AssessmentError(needs_sentence(place.open_needs))
+
+
+def check_edition(academy: Academy, apprentice: Person, version: ModuleVersion) -> Place:
+    """Raise `AssessmentError` unless it is an edition that this apprentice is assessed in now."""
     if version.academy_id != academy.pk or version.state == ModuleVersion.State.DRAFT:
         raise AssessmentError("Choose one of your academy's modules.", field="module")
     place = place_of(academy, apprentice, version)
@@ -110,23 +138,44 @@ def check_may_be_assessed(academy: Academy, apprentice: Person, version: ModuleV
             f"{apprentice.get_short_name()} has not begun it. Choose another module.",
             field="module",
         )
-    if place.open_needs:
-        titles = ModuleVersion.objects.filter(
-            module__in=place.open_needs, state=ModuleVersion.State.PUBLISHED
-        ).values_list("title", flat=True)
+    return place
+
+
+def _check_open(booking: Booking) -> None:
+    if booking.state not in _OPEN:
+        raise AssessmentError(f"This booking is {booking.get_state_display()} already.")
+
+
+def _check_bookable(booking: Booking) -> None:
+    """An open booking of somebody who is here, in the edition they are on."""
+    _check_open(booking)
+    apprentice, name = booking.apprentice, booking.apprentice.get_short_name()
+    if not rules.may_be_assessed(apprentice, booking.academy):
         raise AssessmentError(
-            f"First needs a sign-off that is in date: {', '.join(titles)}. "
-            "The module may be practised meanwhile."
+            f"{name} is no apprentice of this academy any more. Cancel this booking and give that "
+            "as the reason."
         )
-
-
-def _check_not_signed_off(academy: Academy, apprentice: Person, version: ModuleVersion) -> None:
-    signed = place_of(academy, apprentice, version).signed
-    soon = timezone.localdate() + timedelta(days=RENEW_DAYS)
-    if signed is not None and signed.in_date_until > soon:
+    try:
+        check_edition(booking.academy, apprentice, booking.module_version)
+    except AssessmentError as refused:
         raise AssessmentError(
-            f"{version.title} is signed off until {written(signed.in_date_until)}. "
-            f"Ask again within {RENEW_DAYS} days of that day."
+            f"{refused.message} Cancel this booking; {name} asks again in the edition in force."
+        ) from refused
+
+
+def _check_after_not_yet(booking: Booking, assessor: Person, at: datetime) -> None:
+    """After a "not yet" a head is neither too early nor by an assessor who is barred."""
+    after = after_not_yet(booking.academy, booking.apprentice, booking.module_version)
+    if after is None:
+        return
+    if timezone.localdate(at) < after.earliest:
+        raise AssessmentError(f"Too early. {after.day_words} Book a day from then on.", field="at")
+    if assessor.pk in after.barred:
+        names = " and ".join(sorted(after.barred.values()))
+        raise AssessmentError(
+            f"The earlier heads that came to “not yet” were judged by {names}. "
+            "Somebody else assesses this one.",
+            field="assessor",
         )
 
 

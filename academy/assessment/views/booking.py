@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
+from django.db.models import Exists, OuterRef
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
@@ -12,11 +14,15 @@ from django.views.decorators.http import require_POST, require_safe
 from academy.assessment import rules
 from academy.assessment.forms import BookForm, ReasonForm
 from academy.assessment.models import Booking
-from academy.assessment.queries import place_of
+from academy.assessment.queries import place_of, places
+from academy.assessment.readiness import readiness
+from academy.assessment.results import Standing
 from academy.assessment.services import booking as services
+from academy.audit.queries import history_of
+from academy.audit.sentences import render as render_entries
 from academy.curriculum.models import Module, ModuleVersion
 from academy.people.acting import acting
-from academy.people.models import Role
+from academy.people.models import Membership, Role
 from academy.web.days import written, written_moment
 from academy.web.paging import page_of
 from academy.web.refused import Refused
@@ -27,53 +33,143 @@ if TYPE_CHECKING:
     from academy.people.acting import ActingRequest
 
 
+DAYS_AHEAD = 7
+
+
 @require_safe
 @acting()
 def booking_list(request: ActingRequest) -> HttpResponse:
-    """Who waits longest, then what is booked; an apprentice sees their own."""
+    """Who waits longest, then what is booked; an apprentice sees their own, and what to ask for."""
+    academy, person = request.acting.academy, request.acting.person
+    here = Membership.objects.current().filter(
+        academy=academy, person=OuterRef("apprentice"), role=Role.APPRENTICE
+    )
     rows = (
-        Booking.objects.visible_to(request.acting.person, request.acting.academy)
+        Booking.objects.visible_to(person, academy)
         .select_related("apprentice", "assessor", "module_version")
+        .annotate(here=Exists(here))
         .order_by("asked_at")
     )
+    over = rows.filter(state__in=[Booking.State.DONE, Booking.State.CANCELLED])
     return render(
         request,
         "assessment/booking_list.html",
         {
             "asked": rows.filter(state=Booking.State.ASKED),
             "booked": rows.filter(state=Booking.State.BOOKED).order_by("at"),
-            "page": page_of(
-                request,
-                rows.filter(state__in=[Booking.State.DONE, Booking.State.CANCELLED]).order_by(
-                    "-asked_at"
-                ),
-            ),
+            "page": page_of(request, over.order_by("-asked_at")),
+            "to_ask": _to_ask(request) if request.acting.holds(Role.APPRENTICE) else None,
+            "staff": rules.may_book(person, academy),
         },
     )
 
 
-@require_POST
+def _to_ask(request: ActingRequest) -> list[tuple[ModuleVersion, Standing]]:
+    """The modules an apprentice has begun and is not signed off in, ready ones first."""
+    found = places(request.acting.academy, [request.acting.person.pk])
+    open_ones = [place for place in found.values() if place.standing in _TO_ASK]
+    versions = ModuleVersion.objects.select_related("module").in_bulk(
+        [place.version for place in open_ones]
+    )
+    open_ones.sort(
+        key=lambda place: (
+            _TO_ASK.index(place.standing),
+            versions[place.version].module.position,
+        )
+    )
+    return [(versions[place.version], place.standing) for place in open_ones]
+
+
+_TO_ASK = (Standing.READY, Standing.NOT_YET, Standing.EXPIRED, Standing.PRACTISING)
+
+
+@require_safe
+@acting(Role.ASSESSOR, Role.EDUCATOR)
+def booking_day(request: ActingRequest) -> HttpResponse:
+    """The booked heads of a week from a day on: an assessor's own, an educator's all."""
+    academy, person = request.acting.academy, request.acting.person
+    first = _day(request.GET.get("day", ""))
+    rows = (
+        Booking.objects.visible_to(person, academy)
+        .filter(state=Booking.State.BOOKED)
+        .select_related("apprentice", "assessor", "module_version__module")
+        .order_by("at")
+    )
+    own = request.acting.role == Role.ASSESSOR
+    if own:
+        rows = rows.filter(assessor=person)
+    ends = first + timedelta(days=DAYS_AHEAD)
+    by_day: dict[date, list[Booking]] = {
+        first + timedelta(days=number): [] for number in range(DAYS_AHEAD)
+    }
+    for row in rows.filter(at__gte=_begins(first), at__lt=_begins(ends)):
+        by_day[timezone.localdate(row.at)].append(row)
+    return render(
+        request,
+        "assessment/booking_day.html",
+        {
+            "days": by_day.items(),
+            "count": sum(map(len, by_day.values())),
+            "late": rows.filter(at__lt=_begins(timezone.localdate())),
+            "first": first,
+            "earlier": first - timedelta(days=DAYS_AHEAD),
+            "later": first + timedelta(days=DAYS_AHEAD),
+            "own": own,
+        },
+    )
+
+
+def _begins(day: date) -> datetime:
+    """Midnight at the academy."""
+    return timezone.make_aware(datetime.combine(day, time.min))
+
+
+def _day(text: str) -> date:
+    """A day as the address gives it; today where it gives none that can be."""
+    try:
+        found = date.fromisoformat(text)
+    except ValueError:
+        return timezone.localdate()
+    near = abs((found - timezone.localdate()).days) < _FAR_DAYS
+    return found if near else timezone.localdate()
+
+
+_FAR_DAYS = 3660
+
+
 @acting(Role.APPRENTICE)
 def booking_ask(request: ActingRequest, token: str) -> HttpResponse:
-    """The apprentice asks to be assessed in a module, in the edition they are on."""
+    """What an assessment asks for first; the apprentice asks in the edition they are on."""
     academy, apprentice = request.acting.academy, request.acting.person
     module = get_object_or_404(Module.objects.visible_to(apprentice, academy), token=token)
     published = get_object_or_404(module.versions.filter(state=ModuleVersion.State.PUBLISHED))
-    place = place_of(academy, apprentice, published)
-    version = ModuleVersion.objects.get(pk=place.version)
+    found = place_of(academy, apprentice, published)
+    version = ModuleVersion.objects.select_related("module", "academy").get(pk=found.version)
     before = services.open_booking(apprentice, version)
-    try:
-        booking = services.ask_for_assessment(
-            academy=academy, apprentice=apprentice, version=version
-        )
-    except Refused as refused:
-        messages.error(request, refused.message)
-        return redirect("curriculum:module-detail", academy.slug, module.token)
-    if booking == before:
-        messages.info(request, _already_words(booking))
-    else:
-        messages.success(request, f"Asked. {version.title} waits for an assessor's time.")
-    return redirect("assessment:booking-detail", academy.slug, booking.token)
+    refused_words = ""
+    if request.method == "POST":
+        try:
+            booking = services.ask_for_assessment(
+                academy=academy, apprentice=apprentice, version=version
+            )
+        except Refused as refused:
+            refused_words = refused.message
+        else:
+            if booking == before:
+                messages.info(request, _already_words(booking))
+            else:
+                messages.success(request, f"Asked. {version.title} waits for an assessor's time.")
+            return redirect("assessment:booking-detail", academy.slug, booking.token)
+    return render(
+        request,
+        "assessment/booking_ask.html",
+        {
+            "version": version,
+            "readiness": readiness(academy, apprentice, version),
+            "booking": before,
+            "refused": refused_words,
+        },
+    )
 
 
 @acting()
@@ -149,6 +245,9 @@ def _page(
             "cancel_form": ReasonForm(),
             "may_book": is_open and rules.may_book(person, booking.academy),
             "may_cancel": rules.may_cancel(person, booking),
+            "history": render_entries(
+                history_of("assessment.booking", booking.pk, academy_id=booking.academy_id)
+            ),
             "may_begin": booking.state == Booking.State.BOOKED and booking.assessor == person,
             **forms,
         },

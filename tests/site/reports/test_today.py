@@ -200,6 +200,7 @@ def test_a_booking_whose_draft_is_begun_is_not_listed_again(
     educator: Person,
     version: ModuleVersion,
 ) -> None:
+    practise(version, apprentice, 2)
     asked = ask_for_assessment(academy=version.academy, apprentice=apprentice, version=version)
     at = timezone.now() + timedelta(days=1)
     book(booking=asked, by=educator, assessor=assessor, at=at, place="chair 4")
