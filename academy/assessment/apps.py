@@ -14,8 +14,10 @@ class AssessmentConfig(AppConfig):
         from academy.assessment.models import Photo
         from academy.assessment.services import sampling
         from academy.assessment.services.photos import forget_file
+        from academy.web.tasks import nightly
 
         post_delete.connect(forget_file, sender=Photo, dispatch_uid="assessment.photo.file")
+        nightly("academy.assessment.tasks.forget_results")
         guards.install()
         sentences.install()
         consequences.on_overturned(sampling.add_rest, foretold=sampling.foretell_rest)

@@ -16,6 +16,7 @@ from academy.assessment.reading import days_to_read, read_by
 from academy.craft.head.svg import Drawing, Fault
 from academy.craft.head.zones import Zone
 from academy.craft.judging.marking import SecondCause
+from academy.craft.judging.scale import MET
 from academy.curriculum.content import Scope
 from academy.curriculum.reference import cautions
 from academy.web.heads import head_sheet
@@ -38,6 +39,15 @@ class LevelRow:
 
     criterion: Criterion
     cells: tuple[int | None, ...]
+
+    @property
+    def met(self) -> bool:
+        given = [level for level in self.cells if level is not None]
+        return bool(given) and all(level >= MET for level in given)
+
+    @property
+    def missed(self) -> bool:
+        return any(level is not None and level < MET for level in self.cells)
 
     @property
     def text(self) -> str:
@@ -167,6 +177,21 @@ class ResultPage:
             LevelRow(row, (self._levels.get((row.pk, "")),))
             for row in self.edition.of_scope(Scope.HEAD)
         ]
+
+    @property
+    def met(self) -> list[LevelRow]:
+        """Criteria that reached 3 wherever they were judged."""
+        return [row for row in [*self.zone_rows, *self.head_rows] if row.met]
+
+    @property
+    def missed(self) -> list[LevelRow]:
+        """Criteria with a level under 3 somewhere."""
+        return [row for row in [*self.zone_rows, *self.head_rows] if row.missed]
+
+    @property
+    def form_number(self) -> str:
+        """What the printed sheet is found again by, for example R000187."""
+        return f"R{self.assessment.pk:06d}"
 
     @property
     def faults(self) -> list[FaultMark]:

@@ -47,6 +47,13 @@ def may_correct_feedback(person: Person, assessment: Assessment) -> bool:
     return stands and assessment.assessor_id == person.pk
 
 
+def may_print(person: Person, assessment: Assessment) -> bool:
+    """The apprentice it is about, and staff, once it is submitted."""
+    roles = held_roles_of(person, assessment.academy)
+    reads = person.pk == assessment.apprentice_id or roles != (Role.APPRENTICE,)
+    return assessment.state == Assessment.State.SUBMITTED and bool(roles) and reads
+
+
 def may_withdraw(person: Person, assessment: Assessment) -> bool:
     """The assessor who submitted it; whether there is still time the service says."""
     return assessment.state == Assessment.State.SUBMITTED and assessment.assessor_id == person.pk

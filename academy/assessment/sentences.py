@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from academy.assessment.models import (
@@ -16,14 +17,19 @@ from academy.assessment.models import (
     SignOff,
 )
 from academy.audit import sentences
+from academy.web.days import written_moment
 
 if TYPE_CHECKING:
     from django.db import models
 
 _SENTENCES = {
     "assessment.booking.asked": "{actor} asked for {subject}",
-    "assessment.booking.booked": "{actor} booked {subject} with {assessor:people.person}",
-    "assessment.booking.moved": "{actor} moved {subject}, with {assessor:people.person}",
+    "assessment.booking.booked": (
+        "{actor} booked {subject} with {assessor:people.person} for {at:assessment.moment}"
+    ),
+    "assessment.booking.moved": (
+        "{actor} moved {subject} to {at:assessment.moment}, with {assessor:people.person}"
+    ),
     "assessment.booking.cancelled": "{actor} cancelled {subject}",
     "assessment.assessment.started": "{actor} began {subject}",
     "assessment.assessment.second_started": "{actor} began a second mark: {subject}",
@@ -35,6 +41,7 @@ _SENTENCES = {
         "{actor} withdrew {subject}, submitted by mistake; by the marks it was {by_marks:outcome}"
     ),
     "assessment.assessment.begun_again": "{actor} began {subject} again, with its levels",
+    "assessment.assessment.printed": "{actor} printed the result sheet of {subject}",
     "assessment.assessment.acknowledged": "{actor} read the result of {subject}",
     "assessment.feedback.corrected": "{actor} corrected the feedback on {subject}",
     "assessment.feedback.added": "{actor} added feedback to {subject}",
@@ -79,6 +86,7 @@ def install() -> None:
     for action, template in _SENTENCES.items():
         sentences.register(action, template)
     sentences.resolve("outcome", lambda _: _OUTCOMES)
+    sentences.resolve("assessment.moment", _moments)
     sentences.resolve("assessment.booking", _words_of(Booking, "the assessment"))
     sentences.resolve("assessment.assessment", _words_of(Assessment, "the assessment"))
     sentences.resolve("assessment.signoff", _words_of(SignOff, "the sign-off"))
@@ -108,6 +116,10 @@ def _appeals(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
 def _samples(ids: set[sentences.Value]) -> dict[sentences.Value, str]:
     rows = SamplePlan.objects.filter(pk__in=ids)
     return {row.pk: f"the sample “{row.name}”" for row in rows}
+
+
+def _moments(values: set[sentences.Value]) -> dict[sentences.Value, str]:
+    return {value: written_moment(datetime.fromisoformat(str(value))) for value in values}
 
 
 def _words_of(model: type[models.Model], what: str) -> sentences.Resolver:

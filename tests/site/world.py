@@ -22,6 +22,7 @@ from academy.assessment.services import (
     booking,
     faults,
     photos,
+    printing,
     ruling,
     sampling,
     scoring,
@@ -30,6 +31,8 @@ from academy.assessment.services import (
     standardising,
     submitting,
 )
+from academy.assessment.services.appealing import appeal
+from academy.assessment.services.plans import write_action_plan
 from academy.awards.services import issue_certificate
 from academy.craft.exercise.engine import Level
 from academy.craft.head.sheet import zone_centre
@@ -55,11 +58,17 @@ from academy.curriculum.services import (
 )
 from academy.exercises import services as exercises
 from academy.exercises.drawing import PartWanted
-from academy.exercises.services.wanted import Wanted
+from academy.exercises.services.wanted import Wanted as PaperWanted
 from academy.people import services as people
 from academy.people.addresses import keep_address
-from academy.people.models import Academy, Cohort, Membership, Person, Role
-from academy.practice.services import Sitting, confirm_session, log_session
+from academy.people.models import Academy, ClosedDay, Cohort, Membership, Person, Role
+from academy.practice.services import (
+    Sitting,
+    Wanted,
+    confirm_session,
+    log_session,
+    set_tasks,
+)
 from academy.practice.targets import Done
 from academy.web.pdf import PdfError, render_pdf
 from academy.web.tokens import new_token
@@ -344,18 +353,74 @@ def look_twice(staffed: Staffed, row: SignOff) -> None:
     signing.verify(sign_off=row, verifier=staffed.verifier, result="upheld")
 
 
-def pass_module(staffed: Staffed, version: ModuleVersion, *, verified: bool = True) -> SignOff:
-    """From nothing to a sign-off: practised, confirmed, assessed, signed."""
+def reach_target(staffed: Staffed, version: ModuleVersion) -> None:
+    """Practice enough, confirmed by the educator: from here on the apprentice may ask."""
     session = practise(staffed, version)
     row = version.practice_sessions.get(token=session)
     confirm_session(session=row, supervisor=staffed.educator, confirmed=True)
+
+
+def pass_module(
+    staffed: Staffed, version: ModuleVersion, *, verified: bool = True, asked: bool = False
+) -> SignOff:
+    """From nothing to a sign-off: practised, confirmed, assessed, signed.
+
+    Where `asked` a booking stays open, as if the head had been judged without it.
+    """
+    reach_target(staffed, version)
+    if asked:
+        booking.ask_for_assessment(
+            academy=staffed.academy, apprentice=staffed.apprentice, version=version
+        )
     assess(staffed, version)
     return sign(staffed, version, verified=verified)
 
 
+def after_not_yet(staffed: Staffed, key: str = "weaves") -> dict[str, str]:
+    """A "not yet" with an appeal and a plan, a task and a closed day; gives their tokens."""
+    version = ModuleVersion.objects.select_related("module", "academy").get(
+        academy=staffed.academy, module__key=key
+    )
+    head = assess(staffed, version, level=1)
+    today = timezone.localdate()
+    (task,) = set_tasks(
+        academy=staffed.academy,
+        educator=staffed.educator,
+        module=version.module,
+        apprentices=[staffed.apprentice],
+        wanted=Wanted(3, PracticeUnit.PANELS, today + timedelta(days=14), Zone.OCCIPITAL.value),
+    )
+    plan = write_action_plan(
+        academy=staffed.academy,
+        educator=staffed.educator,
+        apprentice=staffed.apprentice,
+        version=version,
+        text="Six panels, two a session.",
+        due_on=today + timedelta(days=9),
+    )
+    made = appeal(
+        assessment=Assessment.objects.for_result().get(pk=head.pk),
+        apprentice=staffed.apprentice,
+        text="The panel was level when it was laid.",
+    )
+    closed = ClosedDay.objects.filter(academy=staffed.academy).count()
+    day = people.close_day(
+        academy=staffed.academy,
+        by=staffed.manager,
+        day=today + timedelta(days=30 + closed),
+        why="Founder's day",
+    )
+    return {
+        "task": task.token,
+        "plan": plan.token,
+        "appeal": made.token,
+        "closed_day": day.token,
+    }
+
+
 def set_a_paper(staffed: Staffed, **fields: object) -> Paper:
     """A practice paper of one question for the cohort, with the numbers of one seed."""
-    wanted = Wanted(
+    wanted = PaperWanted(
         cohort=staffed.cohort,
         title="Diluting a developer",
         parts=[PartWanted("dilute-a-developer", Level.FIRST, 1)],
@@ -406,10 +471,7 @@ def build(slug: str = "larkmere", name: str = "Larkmere Academy of Hair Colour")
     colleague = PersonFactory(name="Wren Adeyemi", email=f"colleague@{slug}.example")
     MembershipFactory(academy=staffed.academy, person=colleague, role=Role.APPRENTICE)
     look_twice(staffed, pass_module(staffed, quarters))
-    booking.ask_for_assessment(
-        academy=staffed.academy, apprentice=staffed.apprentice, version=slices
-    )
-    pass_module(staffed, slices)
+    pass_module(staffed, slices, asked=True)
     third = weaves(staffed)
     theirs = replace(staffed, people={**staffed.people, Role.APPRENTICE: colleague})
     pass_module(theirs, third, verified=False)
@@ -490,6 +552,7 @@ def _tokens(
     staffed: Staffed, version: ModuleVersion, award: Award, certificate: Certificate
 ) -> dict[str, str]:
     academy, apprentice, educator = staffed.academy, staffed.apprentice, staffed.educator
+    after = after_not_yet(staffed)
     invitation = people.invite(
         academy=academy,
         by=staffed.manager,
@@ -513,6 +576,7 @@ def _tokens(
     head = mark_head(staffed, version)
     membership: Membership = apprentice.memberships.get()
     return {
+        **after,
         "person": apprentice.token,
         "membership": membership.token,
         "cohort": staffed.cohort.token,
@@ -532,6 +596,7 @@ def _tokens(
         "sheet": sheet.token,
         "handed_in": handed_in,
         "print": printed.token,
+        "result_print": printing.ask_result_print(assessment=result, by=apprentice).token,
         "session": practise(staffed, version),
         "booking": booked.token,
         "head": head.token,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from django.db.models import Q
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from academy.people.acting import ActingRequest
     from academy.people.models import Academy, Person
 
+# What a printed result sheet carries at its foot.
+_FORM_NUMBER = re.compile(r"[Rr]0*(\d{1,12})")
 FILTERS = {
     "": "All",
     "mine": "Marked by me",
@@ -43,9 +46,9 @@ def assessment_list(request: ActingRequest) -> HttpResponse:
     submitted = rows.filter(state=Assessment.State.SUBMITTED)
     search, only = request.GET.get("q", "").strip(), request.GET.get("only", "")
     if search:
-        submitted = submitted.filter(
-            Q(apprentice__name__icontains=search) | Q(module_version__title__icontains=search)
-        )
+        words = Q(apprentice__name__icontains=search) | Q(module_version__title__icontains=search)
+        printed = _FORM_NUMBER.fullmatch(search)
+        submitted = submitted.filter(words | Q(pk=int(printed[1])) if printed else words)
     submitted = _only(submitted, only, request.acting.person)
     return render(
         request,
