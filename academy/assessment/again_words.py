@@ -90,6 +90,11 @@ class AgainWords:
         return [(code, self.titles[code]) for code in self.again.choice]
 
     @property
+    def barred_words(self) -> str:
+        """Who gave the earlier "not yet", by name."""
+        return " and ".join(sorted(self.barred.values()))
+
+    @property
     def next_words(self) -> str:
         """The one line of a first page: what is open before the next head."""
         missing = max((row.missing for row in self.practice), default=0)
@@ -99,7 +104,9 @@ class AgainWords:
             parts.append(f"{heads} that cover what was missed.")
         if self.today < self.earliest:
             parts.append(f"Earliest {written_short(self.earliest)}.")
-        return " ".join(parts) or "You may be assessed again."
+        if self.count >= self.rules.colleague_from and self.plan is None:
+            parts.append("An action plan is to be written.")
+        return " ".join(parts) or "May be assessed again."
 
     def refusals(self, assessor: int | None = None) -> list[str]:
         """Why the next head may not be begun today, each with what to do. Empty: it may."""
@@ -108,10 +115,9 @@ class AgainWords:
             found.append(f"Too early. {self.day_words} Book a day from then on.")
         found += [self._practice_refusal(row) for row in self.practice if row.missing]
         if assessor is not None and assessor in self.barred:
-            names = " and ".join(sorted(self.barred.values()))
             found.append(
                 f"After the {ordinal(self.count)} “not yet” somebody else assesses; the earlier "
-                f"ones are by {names}. Ask another assessor."
+                f"ones are by {self.barred_words}. Ask another assessor."
             )
         if self.count >= self.rules.colleague_from and self.plan is None:
             found.append(

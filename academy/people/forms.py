@@ -264,3 +264,11 @@ def educators_initial(cohort: Cohort) -> dict[str, Any]:
         "starts_on": cohort.starts_on,
         "educators": [person.token for person in teachers],
     }
+
+
+class ClosedDayForm(BlockworkForm):
+    """A day on which the academy is closed."""
+
+    deed = _("can be closed")
+    day = DayField(label=_("Day"))
+    why = forms.CharField(label=_("Why"), max_length=80, help_text=_("For example: Easter Monday."))

@@ -39,6 +39,8 @@ SENTENCES = {
     "people.consent.withdrawn": "{actor} no longer agrees: {purpose:people.purpose}",
     "people.guardian.kept": "{actor} kept a guardian's contact for {subject}",
     "people.guardian.removed": "{actor} removed the guardian's contact of {subject}",
+    "people.closedday.added": "{actor} closed the academy on {day:people.day}",
+    "people.closedday.removed": "{actor} opened the academy on {day:people.day} after all",
     "people.person.name_changed": "{actor} changed the name of {subject}",
     "people.person.email_changed": "{actor} changed the e-mail address of {subject}",
 }

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from django.urls import include, path
 
-from academy.people.views import accepting, cohorts, door, invitations, me, members, places
+from academy.people.views import (
+    accepting,
+    closed_days,
+    cohorts,
+    door,
+    invitations,
+    me,
+    members,
+    places,
+)
 
 app_name = "people"
 
@@ -32,6 +41,12 @@ inside = [
     path("cohorts/<token:token>/change/", cohorts.cohort_change, name="cohort-change"),
     path("cohorts/<token:token>/end/", cohorts.cohort_end, name="cohort-end"),
     path("cohorts/<token:token>/place/", places.place_new, name="place-new"),
+    path("closed-days/", closed_days.closed_days, name="closed-days"),
+    path(
+        "closed-days/<token:token>/open/",
+        closed_days.closed_day_remove,
+        name="closed-day-remove",
+    ),
     path("roles/<token:token>/end/", members.membership_end, name="membership-end"),
     path("<token:token>/", members.member_detail, name="member-detail"),
     path("<token:token>/role/", members.role_give, name="role-give"),

@@ -39,7 +39,7 @@ def appeal(*, assessment: Assessment, apprentice: Person, text: str) -> Appeal:
         raise AssessmentError("Only a “not yet” that stands can be appealed against.")
     if not text.strip():
         raise AssessmentError(
-            "Say what you see differently, for example: the left side was done, the photo shows it.",
+            "Say what you see differently, for example: the left side was done too.",
             field="text",
         )
     terms = Terms.of(assessment.academy)

@@ -1,4 +1,4 @@
-"""Beginning a head after a "not yet": not too early, after practice, in its scope (trade.md 5.5)."""
+"""Beginning a head after a "not yet": when, after which practice, in which scope (5.5)."""
 
 from __future__ import annotations
 

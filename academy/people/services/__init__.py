@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from academy.people.services.academies import set_up_academy as set_up_academy
 from academy.people.services.accepting import accept_invitation as accept_invitation
+from academy.people.services.closed_days import (
+    close_day as close_day,
+    open_day as open_day,
+)
 from academy.people.services.cohorts import (
     change_cohort as change_cohort,
     end_cohort as end_cohort,

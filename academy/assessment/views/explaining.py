@@ -1,0 +1,39 @@
+"""The page that explains an outcome, step by step, and decides it again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.http import Http404
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from academy.assessment import rules
+from academy.assessment.explained import Explained
+from academy.assessment.models import Assessment
+from academy.assessment.result_page import ResultPage
+from academy.people.acting import acting
+from academy.people.models import Role
+
+if TYPE_CHECKING:
+    from django.http import HttpResponse
+
+    from academy.people.acting import ActingRequest
+
+
+@require_safe
+@acting()
+def outcome_explained(request: ActingRequest, token: str) -> HttpResponse:
+    """For whoever may read the result sheet; an apprentice once the result is theirs to see."""
+    who = request.acting
+    rows = Assessment.objects.visible_to(who.person, who.academy).for_result()
+    assessment = get_object_or_404(rows.filter(state=Assessment.State.SUBMITTED), token=token)
+    page = ResultPage(assessment)
+    if page.state == "second" and who.roles == (Role.APPRENTICE,):
+        raise Http404
+    context = {
+        "page": page,
+        "explained": Explained(assessment),
+        "both_shown": rules.may_see_both_marks(who.person, assessment),
+    }
+    return render(request, "assessment/outcome_explained.html", context)
