@@ -14,6 +14,7 @@ urlpatterns = [
     path("parts/", parts.show, name="parts"),
     path("", include("academy.people.urls")),
     path("c/", include("academy.awards.urls_public")),
+    path("r/", include("academy.reports.urls_public")),
     path(
         "<slug:academy>/",
         include(

@@ -10,6 +10,7 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils.safestring import mark_safe
 
+from academy.audit.models import Checkpoint
 from academy.craft.head.svg import Drawing, view_svg
 from academy.curriculum.drawings import sheets_for
 from academy.web.models import Job, JobState
@@ -60,6 +61,7 @@ def context(certificate: Certificate) -> dict[str, Any]:
         ],
         "assessors": assessors,
         "address": public_address(certificate),
+        "checkpoint": Checkpoint.objects.newest(certificate.academy_id),
         "qr": mark_safe(qr_svg(public_address(certificate))),  # noqa: S308
         "head": mark_safe(_head([row.module_version for row in sign_offs])),  # noqa: S308
     }

@@ -9,6 +9,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.template.loader import render_to_string
 
+from academy.audit.checkpoints import make_checkpoint
 from academy.awards.models import Certificate, CertificateFile
 from academy.awards.printing import STYLESHEETS, context
 from academy.web.paper import self_contained
@@ -20,6 +21,8 @@ def print_certificate(certificate_id: int) -> None:
     certificate = Certificate.objects.select_related("academy", "holder").get(pk=certificate_id)
     if CertificateFile.objects.filter(certificate=certificate).exists():
         return
+    # What the paper says of the record covers its own issuing. No key, no paper: the job tells.
+    make_checkpoint(certificate.academy_id)
     html = render_to_string("print/certificate.html", context(certificate))
     content = render_pdf(self_contained(html), stylesheets=STYLESHEETS)
     with transaction.atomic():

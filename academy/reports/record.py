@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.contrib import messages
@@ -10,15 +10,16 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from academy.assessment.blind import entries_readable
-from academy.audit.models import Entry
+from academy.audit.affected import named
+from academy.audit.checking import last_held, newest_check, start_check
+from academy.audit.models import Checkpoint, Entry
 from academy.audit.queries import history_of_person
-from academy.audit.verifying import verify_chain
 from academy.audit.sentences import render as render_entries
-from academy.craft.measure import counted
 from academy.people.acting import acting
 from academy.people.models import Membership, Person, Role
 from academy.web.forms import BlockworkForm, DayField
 from academy.web.paging import page_of
+from academy.web.tasks import enqueue
 
 if TYPE_CHECKING:
     from django.http import HttpResponse
@@ -52,35 +53,51 @@ class FindForm(BlockworkForm):
 @require_safe
 @acting(Role.MANAGER, Role.VERIFIER)
 def record(request: ActingRequest) -> HttpResponse:
-    """Every entry as a sentence, newest first."""
+    """Every entry as a sentence, newest first; htmx gets the verification alone, while it runs."""
+    academy = request.acting.academy
+    standing = {
+        "check": newest_check(academy.pk),
+        "held": last_held(academy.pk),
+        "checkpoint": Checkpoint.objects.newest(academy.pk),
+    }
+    if request.htmx:
+        return render(request, "reports/parts/record_check.html", _with_doubt(standing))
     form = FindForm(request.GET or None)
-    members = Membership.objects.filter(academy=request.acting.academy)
+    members = Membership.objects.filter(academy=academy)
     people = Person.objects.filter(memberships__in=members).distinct().order_by("name")
     form.fields["person"].queryset = people  # type: ignore[attr-defined]
     page = page_of(request, _entries(request.acting, form))
-    return render(
-        request,
-        "reports/record.html",
-        {"page": page, "lines": render_entries(page.object_list), "form": form},
-    )
+    lines = render_entries(page.object_list)
+    context = {"page": page, "lines": lines, "form": form, **_with_doubt(standing)}
+    return render(request, "reports/record.html", context)
 
 
 @require_POST
 @acting(Role.MANAGER, Role.VERIFIER)
 def verify_record(request: ActingRequest) -> HttpResponse:
-    """Follow the whole chain from its first entry and say whether it holds."""
-    result = verify_chain(request.acting.academy.pk)
-    if result.broken is None:
-        many = counted(result.checked, "entry", "entries")
-        messages.success(request, f"The record holds. {many} verified, each to the last byte.")
-    else:
-        messages.error(
-            request,
-            f"The record is broken at entry {result.broken.sequence}: {result.broken.sentence} "
-            "Everything from there on cannot be relied on. Keep a copy of the database and "
-            "compare it with your backup.",
-        )
+    """Let a worker verify the whole record, or only what is new."""
+    start_check(
+        academy_id=request.acting.academy.pk,
+        asked_by_id=request.acting.person.pk,
+        whole=request.POST.get("which") != "new",
+    )
     return redirect("reports:record", request.acting.academy.slug)
+
+
+@require_POST
+@acting(Role.MANAGER, Role.VERIFIER)
+def sign_record(request: ActingRequest) -> HttpResponse:
+    """Let a worker sign the record as it is now."""
+    academy = request.acting.academy
+    enqueue("academy.audit.tasks.checkpoint", academy.pk)
+    messages.success(request, "It is being signed. The new checkpoint shows here in a moment.")
+    return redirect("reports:record", academy.slug)
+
+
+def _with_doubt(standing: dict[str, Any]) -> dict[str, Any]:
+    """What a broken chain leaves in doubt, as rows with their names."""
+    doubt = standing["check"].affected if standing["check"] else {}
+    return {**standing, "doubt": doubt, "doubtful": named(doubt.get("subjects", []))}
 
 
 def _entries(acting: Acting, form: FindForm) -> EntryQuerySet:

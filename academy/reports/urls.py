@@ -12,6 +12,7 @@ urlpatterns = [
     path("matrix.csv", views.matrix_export, name="matrix-export"),
     path("record/", record.record, name="record"),
     path("record/verify/", record.verify_record, name="record-verify"),
+    path("record/sign/", record.sign_record, name="record-sign"),
     path("progress/<token:token>/", views.progress, name="progress"),
     path("progress/<token:person>/<token:module>/", views.standing, name="standing"),
 ]

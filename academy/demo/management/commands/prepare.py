@@ -9,18 +9,21 @@ from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 
+from academy.audit.keys import make_key
 from academy.people.models import Academy
 
 
 class Command(BaseCommand):
-    help = "Makes everything ready to serve: tables, the demo academy once, static files."
+    help = "Makes everything ready to serve: tables, the key, the demo academy once, static files."
 
     def handle(self, *_args: Any, **_options: Any) -> None:
         call_command("migrate", verbosity=0)
         call_command("createcachetable", verbosity=0)
+        make_key()
         if settings.BLOCKWORK_DEMO and not Academy.objects.exists():
             self.stdout.write("Loading the demo academy (once).")
             call_command("load_demo")
+            call_command("make_checkpoint", verbosity=0)
         self.collect_static()
 
     def collect_static(self) -> None:
