@@ -32,7 +32,8 @@ class Explained:
 
     @property
     def values(self) -> dict[str, Any]:
-        return self.assessment.outcome.figures
+        figures: dict[str, Any] = self.assessment.outcome.figures
+        return figures
 
     @cached_property
     def steps(self) -> tuple[Step, ...]:

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from academy.assessment import rules
 from academy.assessment.again import AfterNotYet, after_not_yet
 from academy.assessment.forms.after import AgainForm
-from academy.assessment.models import Booking
+from academy.assessment.models import Assessment, Booking
 from academy.assessment.queries import place_of
 from academy.assessment.services.scoring import start_assessment
 from academy.curriculum.models import Module, ModuleVersion
@@ -31,6 +31,15 @@ def again(request: ActingRequest, person: str, module: str) -> HttpResponse:
     apprentice = _apprentice(who, person)
     where = get_object_or_404(Module.objects.visible_to(who.person, who.academy), token=module)
     version = _version(who, apprentice, where)
+    draft = Assessment.objects.filter(
+        apprentice=apprentice,
+        module_version=version,
+        assessor=who.person,
+        state=Assessment.State.DRAFT,
+        kind=Assessment.Kind.FIRST,
+    ).first()
+    if draft is not None:
+        return redirect("assessment:assessment-score", who.academy.slug, draft.token)
     after = after_not_yet(who.academy, apprentice, version)
     assesses = rules.may_assess(who.person, who.academy, apprentice)
     if request.method == "POST" and not assesses:

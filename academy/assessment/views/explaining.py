@@ -28,12 +28,13 @@ def outcome_explained(request: ActingRequest, token: str) -> HttpResponse:
     who = request.acting
     rows = Assessment.objects.visible_to(who.person, who.academy).for_result()
     assessment = get_object_or_404(rows.filter(state=Assessment.State.SUBMITTED), token=token)
-    page = ResultPage(assessment)
-    if page.state == "second" and who.roles == (Role.APPRENTICE,):
+    apprentice_only = who.roles == (Role.APPRENTICE,)
+    page = ResultPage(assessment, standing=apprentice_only)
+    if page.state == "second" and apprentice_only:
         raise Http404
     context = {
         "page": page,
-        "explained": Explained(assessment),
+        "explained": Explained(page.marked),
         "both_shown": rules.may_see_both_marks(who.person, assessment),
     }
     return render(request, "assessment/outcome_explained.html", context)

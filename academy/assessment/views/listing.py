@@ -9,6 +9,7 @@ from django.db.models import Q
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
+from academy.assessment.again import after_not_yet
 from academy.assessment.forms import StartForm
 from academy.assessment.models import Assessment, AssessmentQuerySet, Booking
 from academy.assessment.queries import place_of
@@ -89,6 +90,11 @@ def assessment_new(request: ActingRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         apprentice = form.cleaned_data["apprentice"]
         version = _version_on(academy, apprentice, form.cleaned_data["module"])
+        if after_not_yet(academy, apprentice, version) is not None:
+            # What that head has to obey stands on a page of its own, with the button to begin it.
+            return redirect(
+                "assessment:again", academy.slug, apprentice.token, version.module.token
+            )
         try:
             assessment = start_assessment(
                 academy=academy,

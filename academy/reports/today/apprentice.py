@@ -19,6 +19,7 @@ from academy.curriculum.house import rules_today
 from academy.curriculum.models import ModuleVersion
 from academy.exercises.models import AnswerSheet, Paper
 from academy.practice.words import counted_words, kind_words
+from academy.reports.today.after import apprentice_needs
 from academy.reports.today.need import Need
 from academy.web.days import written, written_moment, written_short
 
@@ -155,7 +156,7 @@ def _booking_of(row: ModuleRow | None, bookings: list[Booking]) -> Booking | Non
 
 def _waiting(acting: Acting, bookings: list[Booking]) -> list[Need]:
     asked = [_booking(acting, row) for row in bookings]
-    return [*asked, *_results(acting), *_papers(acting)]
+    return [*asked, *_results(acting), *apprentice_needs(acting), *_papers(acting)]
 
 
 def _open_bookings(acting: Acting) -> list[Booking]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from django.urls import reverse
 from django.utils import timezone
 
-from academy.assessment.models import ActionPlan, Booking
+from academy.assessment.models import Booking
 from academy.assessment.results import Standing
 from academy.craft.measure import counted
 from academy.exercises.models import Paper
@@ -18,8 +18,9 @@ from academy.exercises.queries.lists import paper_people
 from academy.people.models import Cohort
 from academy.practice.models import PracticeSession
 from academy.reports.cohorts import Losses, Matrix, assessed_modules, losses, matrix, members
+from academy.reports.today.after import educator_needs
 from academy.reports.today.need import Need, oldest_first, spelt
-from academy.web.days import written, written_short
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from academy.curriculum.models import Module
@@ -34,6 +35,8 @@ KINDS = {
     "expired": ("module expired", "modules expired"),
     "idle": ("apprentice without practice", "apprentices without practice"),
     "plan": ("action plan running", "action plans running"),
+    "write": ("action plan to write", "action plans to write"),
+    "task": ("task past its day", "tasks past their day"),
     "paper": ("paper not handed in by all", "papers not handed in by all"),
 }
 
@@ -139,7 +142,7 @@ def _needs(
     }
     needs = _module_needs(acting, table, bookings)
     needs += _idle_needs(acting, last)
-    needs += _plan_needs(acting, people)
+    needs += educator_needs(acting, people, table)
     needs += _paper_needs(acting, cohort, people)
     return needs
 
@@ -211,37 +214,6 @@ def _idle_needs(acting: Acting, last: dict[Person, date | None]) -> list[Need]:
                 url,
                 since=day,
                 kind="idle",
-                who_url=url,
-            )
-        )
-    return needs
-
-
-def _plan_needs(acting: Acting, people: list[Person]) -> list[Need]:
-    plans = ActionPlan.objects.filter(
-        academy=acting.academy, apprentice__in=people, closed_at__isnull=True
-    ).select_related("apprentice", "module_version__module")
-    needs = []
-    for plan in plans:
-        url = reverse(
-            "reports:standing",
-            kwargs={
-                "academy": acting.academy.slug,
-                "person": plan.apprentice.token,
-                "module": plan.module_version.module.token,
-            },
-        )
-        needs.append(
-            Need(
-                plan.apprentice.name,
-                "notyet",
-                f"{plan.module_version.title}: action plan due {written_short(plan.due_on)}",
-                plan.text,
-                "See plan",
-                url,
-                since=timezone.localdate(plan.made_at),
-                kind="plan",
-                urgent=plan.due_on < timezone.localdate(),
                 who_url=url,
             )
         )

@@ -12,9 +12,11 @@ from academy.assessment.models import Assessment, Verification
 from academy.assessment.verifying import Waiting, waiting_for
 from academy.craft.judging.readiness import wilson_interval
 from academy.craft.measure import counted
+from academy.reports.today.after import verifier_needs
 
 if TYPE_CHECKING:
     from academy.people.acting import Acting
+    from academy.reports.today.need import Need
 
 FEWEST_PAIRS = 5
 
@@ -47,6 +49,7 @@ class Page:
     rulings: list[Assessment]
     agreements: list[Agreement]
     overall: Agreement | None
+    appeals: list[Need]
 
     @property
     def actions(self) -> list[Verification]:
@@ -74,6 +77,8 @@ class Page:
         parts = []
         if self.rulings:
             parts.append(f"{counted(len(self.rulings), 'pair')} of marks disagree.")
+        if self.appeals:
+            parts.append(f"{counted(len(self.appeals), 'appeal')} open.")
         late = sum(bool(a.due_on and a.due_on < timezone.localdate()) for a in self.actions)
         if self.actions:
             parts.append(f"{counted(len(self.actions), 'action')} open, {late} late.")
@@ -91,6 +96,7 @@ def page(acting: Acting) -> Page:
         rulings=[first for first, second in pairs if _differ(first, second) and _unruled(first)],
         agreements=found,
         overall=overall,
+        appeals=verifier_needs(acting),
     )
 
 

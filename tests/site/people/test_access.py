@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 
 import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from academy.people import services
-from academy.people.models import Academy, Cohort, Invitation, Person, Role
+from academy.people.models import Academy, ClosedDay, Cohort, Invitation, Person, Role
 
 MANAGER = {Role.MANAGER}
 COHORTS = {Role.MANAGER, Role.EDUCATOR}
@@ -34,6 +35,8 @@ TABLE = [
     ("cohort-new", "get", MANAGER, "", 200),
     ("cohort-change", "get", MANAGER, "cohort", 200),
     ("cohort-end", "get", MANAGER, "cohort", 200),
+    ("closed-days", "get", MANAGER, "", 200),
+    ("closed-day-remove", "post", MANAGER, "closed_day", 302),
     ("place-new", "post", MANAGER, "cohort", 200),
     ("me", "get", ALL, "", 200),
     ("consent-decide", "post", ALL, "", 302),
@@ -47,7 +50,11 @@ def tokens(
     apprentice: Person, plover: Cohort, invited: Callable[..., Invitation]
 ) -> dict[str, str]:
     membership = apprentice.memberships.get()
+    closed = ClosedDay.objects.create(
+        academy=plover.academy, day=date(2027, 3, 29), why="Easter Monday"
+    )
     return {
+        "closed_day": closed.token,
         "person": apprentice.token,
         "membership": membership.token,
         "cohort": plover.token,
