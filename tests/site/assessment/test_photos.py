@@ -18,9 +18,11 @@ from PIL import Image
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, Photo
 from academy.assessment.services import photos, scoring
+from academy.assessment.services.submitting import submit
 from academy.web.images import LONGEST_SIDE, MOST_BYTES, ImageError, clean_image
 from academy.web.tokens import new_token
 from tests.site.addresses import read_whole
+from tests.site.making import full_boxes, mark_all
 
 if TYPE_CHECKING:
     from django.conf import LazySettings
@@ -188,3 +190,21 @@ def test_the_page_takes_a_photo_with_and_without_script(
     )
     assert refused.status_code == 422
     assert "A face is personal" in refused.text
+
+
+def test_the_result_sheet_shows_the_photos_and_that_it_was_marked_on_paper(
+    media: Path,
+    draft: Assessment,
+    assessor: Person,
+    apprentice: Person,
+    signed_in: Callable[[Person], Client],
+) -> None:
+    add(draft, assessor, shows="paper")
+    mark_all(draft, level=4, overall=4)
+    submit(assessment=draft, by=assessor, points=[full_boxes()])
+    address = reverse(
+        "assessment:result-detail", kwargs={"academy": "larkmere", "token": draft.token}
+    )
+    page = signed_in(apprentice).get(address).text
+    assert page.count("/photo/") == 2
+    assert "Marked on paper first, then entered" in page
