@@ -97,6 +97,10 @@ class FaultMark(FrozenModel):
                 & Q(elevation_deg__gte=-90, elevation_deg__lte=90),
                 name="assessment_faultmark_on_the_head",
             ),
+            models.CheckConstraint(
+                condition=Q(zone__in=[zone.value for zone in Zone]),
+                name="assessment_faultmark_zone_known",
+            ),
         ]
         ordering = ["number"]
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 import pytest
-from django.db import connection
+from django.db import IntegrityError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 from hypothesis import given, settings, strategies as st
 
@@ -372,6 +372,11 @@ def test_the_service_finds_the_zone_or_refuses_bare_skin(azimuth: float, elevati
         return
     where = faults._on_the_hair(Decimal(str(azimuth)), Decimal(str(elevation)))
     assert where == {**at_place(at), "zone": at.zone.value}
+
+
+def test_the_database_knows_the_zones(mark: FaultMark) -> None:
+    with pytest.raises(IntegrityError, match="zone_known"), transaction.atomic():
+        FaultMark._base_manager.filter(pk=mark.pk).update(zone="moon")
 
 
 def test_a_mark_keeps_its_zone_where_another_head_has_the_border_beside_it(
