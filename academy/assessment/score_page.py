@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 from academy.assessment.editions import edition_for
 from academy.assessment.in_hand import InHand
 from academy.assessment.marking import marking_of
+from academy.assessment.score_gaps import Gap, gaps_of, told_by_place
 from academy.assessment.score_head import ScoreHead, place_of, sees
-from academy.assessment.score_rows import CriterionRow, FaultRow, Gap, ZoneRow
+from academy.assessment.score_rows import CriterionRow, FaultRow, ZoneRow
 from academy.craft.head.sheet import VIEWS, best_view, zone_centre
 from academy.craft.head.zones import Zone
 from academy.craft.judging.errors import JudgingError
-from academy.craft.judging.marking import missing
 from academy.craft.judging.scale import Rating
 from academy.craft.measure import counted
 from academy.curriculum.content import Scope
@@ -77,20 +77,7 @@ class ScorePage:
     @cached_property
     def gaps(self) -> list[Gap]:
         """Everything still missing, zone by zone as the page goes; nothing after a stop."""
-        if self.stopped:
-            return []
-        titles = {criterion.code: criterion.title for criterion in self.edition.criteria}
-        try:
-            places = missing(marking_of(self.assessment))
-        except JudgingError:
-            # Every zone left out: `trouble` says so.
-            places = []
-        order = {zone.value: index for index, zone in enumerate(self.edition.judged)}
-        found = [Gap(code, titles[code], zone or "") for code, zone in places]
-        found.sort(key=lambda gap: order.get(gap.zone, len(order)))
-        if self.assessment.overall is None:
-            found.append(Gap("", "overall rating", ""))
-        return found
+        return [] if self.stopped else gaps_of(self.assessment, self.edition)
 
     @cached_property
     def trouble(self) -> str:
@@ -108,13 +95,7 @@ class ScorePage:
     @property
     def missing_words(self) -> str:
         """Where levels are missing: "crown 2 · right side 3 · whole head 1"."""
-        counts: dict[str, int] = {}
-        for gap in self.gaps:
-            where = Zone(gap.zone).words if gap.zone else "whole head"
-            if not gap.criterion:
-                where = "overall rating"
-            counts[where] = counts.get(where, 0) + 1
-        return " · ".join(f"{where} {count}" for where, count in counts.items())
+        return told_by_place(self.gaps)
 
     @property
     def next_gap(self) -> Gap | None:

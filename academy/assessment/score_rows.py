@@ -1,4 +1,4 @@
-"""The rows of the scoring page: gaps, zones, faults and criteria. Plain values."""
+"""The rows of the scoring page: zones, faults and criteria. Plain values."""
 
 from __future__ import annotations
 
@@ -11,20 +11,6 @@ if TYPE_CHECKING:
     from academy.assessment.models import FaultMark
     from academy.craft.head.zones import Zone
     from academy.curriculum.models import Criterion
-
-
-@dataclass(frozen=True)
-class Gap:
-    """One place without a level, or the rating (criterion empty)."""
-
-    criterion: str
-    title: str
-    zone: str
-
-    @property
-    def anchor(self) -> str:
-        """The row of the page where it is filled."""
-        return f"crit-{self.criterion}" if self.criterion else "overall"
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,8 @@
 // is computed here too, so that every view that sees a point shows it without asking the site.
 import { WAYS, axesOf, dot, headOf, paperOf, pointed } from "./head_geometry.js";
 
-const BUTTON_MM = 2;
-const KEY_MM = 1;
+const STEP_MM = 2;
+const FINE_MM = 1; // with Shift, as on the scoring page
 
 function viewOf(svg) {
   return { svg, name: svg.dataset.view, ...axesOf(svg.dataset.axes) };
@@ -76,7 +76,7 @@ for (const pad of document.querySelectorAll(".pad[data-head]")) {
     buttonOf(line).addEventListener("click", () => choose(line));
     line.addEventListener("line:filled", () => draw(line));
     line.addEventListener("line:pressed", ({ detail: { name, value } }) => {
-      if (name === "nudge") nudge(line, WAYS[value.split(" ")[1]], BUTTON_MM);
+      if (name === "nudge") nudge(line, WAYS[value.split(" ")[1]], STEP_MM);
       if (name !== "middle") return;
       const text = form.elements[`zone-${line.dataset.spot}`].value;
       const detail = { name: line.dataset.spot, text };
@@ -87,7 +87,7 @@ for (const pad of document.querySelectorAll(".pad[data-head]")) {
       const way = WAYS[event.key.replace("Arrow", "").toLowerCase()];
       if (!way || event.target.matches("input, select")) return;
       event.preventDefault();
-      nudge(line, way, KEY_MM);
+      nudge(line, way, event.shiftKey ? FINE_MM : STEP_MM);
     });
     line.addEventListener("input", () => draw(line));
   }

@@ -402,8 +402,7 @@ def test_a_point_is_moved_by_buttons_and_by_arrow_keys(apprentice: Visitor) -> N
     page.click("button[name=nudge][value='q1-left up']")
     assert dots(page)["left"] == pytest.approx((-10, -42), abs=0.8)
     page.keyboard.press("ArrowRight")
-    page.keyboard.press("ArrowRight")
-    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Shift+ArrowDown")
     assert dots(page)["left"] == pytest.approx((-8, -41), abs=0.8)
     tap(page, "left", -100, -110)  # beside the head
     assert dots(page)["left"] == pytest.approx((-8, -41), abs=0.8)

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from playwright.sync_api import expect
 
-from academy.craft.head.sheet import locate, place, zone_centre
+from academy.craft.head.figures import head_figures, view_axes
+from academy.craft.head.sheet import SHEET_HEAD, VIEWS, locate, place, view_of, zone_centre
 from academy.craft.head.zones import Zone
 from tests.browser.visitor import SIDEWAYS
 
@@ -30,6 +31,11 @@ ON_SCREEN = """([u, v]) => {
   const svg = document.querySelector("#head-box svg");
   const at = new DOMPoint(u, -v).matrixTransform(svg.getScreenCTM());
   return [at.x, at.y];
+}"""
+UNDER = """async ([figures, axes, points]) => {
+  const { axesOf, headOf } = await import("/static/js/head_geometry.js");
+  const [head, view] = [headOf(figures), axesOf(axes)];
+  return points.map(([u, v]) => head.under(view, u, v));
 }"""
 # What can be pressed and is smaller than a finger; a radio or a tick is pressed by its label.
 SMALL = """(least) => [...document.querySelectorAll(
@@ -101,6 +107,28 @@ def target(page: Page, svg: str = "#head-box svg") -> tuple[float, float] | None
 def lies(mark: dict[str, Any], view: str) -> tuple[float, float]:
     u, v, _ = place(view, mark["azimuth"], mark["elevation"])
     return u, v
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_the_page_finds_places_where_the_site_does(come: Callable[..., Visitor], view: str) -> None:
+    """Over the whole paper of each view, to a twentieth of a millimetre."""
+    visitor = come("desktop")
+    visitor.go("/account/login/")
+    page = visitor.page
+    points = [(u, v) for u in range(-110, 111, 10) for v in range(-110, 111, 10)]
+    found = page.evaluate(UNDER, [head_figures(), view_axes(view), points])
+    missed = 0
+    for (u, v), at in zip(points, found, strict=True):
+        there = locate(view, u, v)
+        if there is None or at is None:
+            # Beside the head for both.
+            assert there is at, (u, v)
+            missed += 1
+            continue
+        place_there = SHEET_HEAD.surface(there.azimuth_deg, there.elevation_deg)
+        if SHEET_HEAD.normal(place_there) @ view_of(view).toward > 0.1:
+            assert at == pytest.approx(place_there.tolist(), abs=0.05), (u, v)
+    assert 100 < missed < 400
 
 
 @pytest.mark.parametrize("device", ["tablet", "phone"])
