@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 from django.utils import timezone
 
@@ -13,6 +14,7 @@ from academy.assessment.models import Assessment, FaultMark, Mark
 from academy.assessment.queries import Place, places
 from academy.assessment.results import Standing
 from academy.craft.head.zones import Zone
+from academy.craft.judging.scale import MET
 from academy.curriculum.content import Scope
 from academy.curriculum.models import Module, ModuleVersion
 from academy.curriculum.reference import practice_faults
@@ -97,7 +99,10 @@ _DONE = (Standing.COMPETENT, Standing.VERIFY)
 
 @dataclass(frozen=True)
 class ZoneLoss:
-    """What one zone cost: share of available marks lost, on how many heads, and where."""
+    """What one zone cost: share of available marks lost, on how many heads, and where.
+
+    `people` are the tokens of the apprentices with a level under 3 there.
+    """
 
     zone: Zone
     share: float
@@ -105,6 +110,13 @@ class ZoneLoss:
     criterion: str
     fault: str
     cause: str
+    people: tuple[str, ...] = ()
+
+    @property
+    def task_query(self) -> str:
+        """What fills in the form of a task for these apprentices, behind the module."""
+        pairs = [("zone", self.zone.value), *(("apprentice", token) for token in self.people)]
+        return urlencode(pairs)
 
 
 @dataclass(frozen=True)
@@ -156,8 +168,18 @@ def losses(academy: Academy, people: list[Person], module: Module, title: str) -
     seen: dict[str, set[int]] = defaultdict(set)
     by_criterion: dict[str, Counter[str]] = defaultdict(Counter)
     marks = Mark.objects.filter(assessment__in=heads, criterion__scope=Scope.ZONES.value)
-    fields = ("assessment", "zone", "level", "criterion__weight", "criterion__title")
-    for assessment, zone, level, weight, criterion in marks.values_list(*fields):
+    under: dict[str, set[str]] = defaultdict(set)
+    fields = (
+        "assessment",
+        "zone",
+        "level",
+        "criterion__weight",
+        "criterion__title",
+        "assessment__apprentice__token",
+    )
+    for assessment, zone, level, weight, criterion, token in marks.values_list(*fields):
+        if level < MET:
+            under[zone].add(token)
         lost[zone] += weight * (4 - level)
         most[zone] += weight * 4
         seen[zone].add(assessment)
@@ -171,6 +193,7 @@ def losses(academy: Academy, people: list[Person], module: Module, title: str) -
             criterion=_worst(by_criterion[zone.value]),
             fault=faults.get(zone.value, ("", ""))[0],
             cause=faults.get(zone.value, ("", ""))[1],
+            people=tuple(sorted(under[zone.value])),
         )
         for zone in Zone
         if most.get(zone.value)

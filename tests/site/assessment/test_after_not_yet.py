@@ -1,0 +1,482 @@
+"""After a "not yet": every sentence of trade.md 5.5 about the next head, and journey 10."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import timedelta
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
+
+import pytest
+import time_machine
+from django.db import Error, connection, transaction
+from django.utils import timezone
+
+from academy.assessment.again import after_not_yet
+from academy.assessment.errors import AssessmentError
+from academy.assessment.models import ActionPlan, Assessment, Reassessment
+from academy.assessment.queries import place_of
+from academy.assessment.services.plans import close_action_plan, write_action_plan
+from academy.assessment.services.scoring import (
+    set_level,
+    set_overall,
+    start_assessment,
+    stop_head,
+)
+from academy.assessment.services.second import assign_second_mark, start_second_mark
+from academy.assessment.services.submitting import submit
+from academy.craft.head.zones import Zone
+from academy.craft.judging.reassessment import WholeBecause
+from academy.curriculum.content import (
+    CriterionContent,
+    ModuleContent,
+    PracticeUnit,
+    Scope,
+    SheetContent,
+    SheetKind,
+    StepContent,
+    TargetLine,
+)
+from academy.curriculum.services import make_rule_set, publish_version, start_module, write_draft
+from academy.people.models import Academy, Person, Role
+from academy.people.services import make_cohort, place_in_cohort
+from academy.practice.services import Sitting, log_session
+from academy.practice.targets import Done
+from academy.web.tokens import new_token
+from tests.site.making import LEVELS, full_boxes
+
+if TYPE_CHECKING:
+    from django.test import Client
+
+    from academy.curriculum.models import ModuleVersion
+
+WEAK = {("V1", "nape"): 1}
+
+
+@pytest.fixture
+def coverage(academy: Academy, educator: Person) -> ModuleVersion:
+    """Coverage and saturation by zone (crown, nape), order and mix for the head; mix must pass."""
+    criteria = (
+        CriterionContent("V1", "Coverage", Scope.ZONES, LEVELS, weight=2),
+        CriterionContent("V2", "Order", Scope.HEAD, LEVELS),
+        CriterionContent("V3", "Saturation", Scope.ZONES, LEVELS),
+        CriterionContent(
+            "V4", "Mix", Scope.HEAD, LEVELS, must_pass=True, must_pass_reason="strength"
+        ),
+    )
+    content = ModuleContent(
+        key="white",
+        title="White-hair coverage",
+        purpose="Cover white hair fully.",
+        heads_required=2,
+        steps=(StepContent("Begin", "Lay everything out."),),
+        criteria=criteria,
+        judged_zones=(Zone.CROWN, Zone.NAPE),
+        sheets=(SheetContent(SheetKind.ZONES),),
+        targets=(TargetLine(1, PracticeUnit.HEADS),),
+    )
+    draft = start_module(academy=academy, by=educator, key="white", title="White-hair coverage")
+    write_draft(version=draft, content=content, by=educator)
+    return publish_version(version=draft, by=educator)
+
+
+class Chair:
+    """One apprentice in one module, with a clock that is put forward by days."""
+
+    def __init__(
+        self, version: ModuleVersion, apprentice: Person, clock: time_machine.Coordinates
+    ) -> None:
+        self.version, self.apprentice, self.clock = version, apprentice, clock
+
+    def wait(self, days: float) -> None:
+        self.clock.move_to(timezone.now() + timedelta(days=days))
+
+    def begin(self, by: Person, *chosen: str) -> Assessment:
+        return start_assessment(
+            academy=self.version.academy,
+            assessor=by,
+            apprentice=self.apprentice,
+            version=self.version,
+            chosen=chosen,
+        )
+
+    def mark(self, head: Assessment, levels: dict[tuple[str, str], int]) -> Assessment:
+        """Level 3 everywhere in its scope but for what is given; rated 3."""
+        row = Reassessment.objects.filter(assessment=head.second_of or head).first()
+        scope = row.criteria if row else []
+        for criterion in self.version.criteria.all():
+            if scope and criterion.code not in scope:
+                continue
+            for zone in self.version.judged_zones if criterion.scope == "zones" else [""]:
+                set_level(
+                    assessment=head,
+                    by=head.assessor,
+                    criterion=criterion,
+                    zone=zone,
+                    level=levels.get((criterion.code, zone), 3),
+                )
+        set_overall(assessment=head, by=head.assessor, rating=3)
+        submit(assessment=head, by=head.assessor, points=[full_boxes()])
+        head.refresh_from_db()
+        return head
+
+    def assessed(
+        self, by: Person, levels: dict[tuple[str, str], int] | None = None, *chosen: str
+    ) -> Assessment:
+        return self.mark(self.begin(by, *chosen), levels or {})
+
+    def practise(
+        self,
+        heads: int = 2,
+        criteria: tuple[str, ...] = ("V1",),
+        zones: tuple[str, ...] = ("nape",),
+    ) -> None:
+        self.wait(0.01)
+        log_session(
+            academy=self.version.academy,
+            apprentice=self.apprentice,
+            version=self.version,
+            sitting=Sitting(
+                started_at=timezone.now(),
+                minutes=60,
+                units=[Done(PracticeUnit.HEADS, heads)],
+                zones=list(zones),
+                criteria=list(criteria),
+            ),
+            client_key=new_token(),
+        )
+        self.wait(0.01)
+
+    def ready(self, *criteria: str) -> None:
+        """Practised and waited as long as the rules say."""
+        self.practise(criteria=criteria or ("V1", "V2", "V3", "V4"), zones=("crown", "nape"))
+        self.wait(7)
+
+    def after(self) -> Any:
+        return after_not_yet(self.version.academy, self.apprentice, self.version)
+
+
+@pytest.fixture
+def at(coverage: ModuleVersion, apprentice: Person) -> Iterator[Chair]:
+    with time_machine.travel(timezone.now(), tick=False) as clock:
+        yield Chair(coverage, apprentice, clock)
+
+
+def test_earliest_reassessment_is_7_days_later(at: Chair, assessor: Person) -> None:
+    at.assessed(assessor, WEAK)
+    at.practise()
+    at.wait(6)
+    with pytest.raises(AssessmentError, match=r"Too early.*7 days after"):
+        at.begin(assessor, "V2")
+    at.wait(1)
+    assert at.begin(assessor, "V2")
+
+
+def test_with_2_more_logged_practice_heads_that_cover_the_missed_criterion_and_zone(
+    at: Chair, assessor: Person
+) -> None:
+    at.practise(heads=5)  # before the "not yet": these do not count
+    at.assessed(assessor, WEAK)
+    at.practise(heads=1)
+    at.practise(heads=3, zones=("crown",))
+    at.practise(heads=3, criteria=("V3",))
+    at.wait(8)
+    with pytest.raises(AssessmentError, match="Coverage in the nape zone: 1 of 2 logged since"):
+        at.begin(assessor, "V2")
+    at.practise(heads=1)
+    assert at.after().open_now
+    assert at.begin(assessor, "V2")
+
+
+def test_days_and_heads_are_rules_of_the_house(
+    at: Chair, assessor: Person, educator: Person, academy: Academy
+) -> None:
+    make_rule_set(
+        academy=academy,
+        by=educator,
+        changes={"judging.again_days": Decimal(3), "judging.again_heads": Decimal(1)},
+    )
+    at.assessed(assessor, WEAK)
+    at.practise(heads=1)
+    at.wait(3)
+    assert at.begin(assessor, "V2")
+
+
+def test_a_partial_one_judges_missed_criteria_in_all_zones_plus_one_other_chosen_by_the_assessor(
+    at: Chair, assessor: Person
+) -> None:
+    at.assessed(assessor, WEAK)
+    at.ready()
+    with pytest.raises(AssessmentError, match="Choose 1") as refused:
+        at.begin(assessor)
+    assert refused.value.field == "chosen"
+    head = at.begin(assessor, "V4")
+    assert head.reassessment.criteria == ["V1", "V4"]
+    out = at.version.criteria.get(code="V3")
+    with pytest.raises(AssessmentError, match="not judged in this partial"):
+        set_level(assessment=head, by=assessor, criterion=out, zone="nape", level=3)
+
+
+def test_the_assessor_sees_only_the_criteria_in_scope(
+    at: Chair,
+    assessor: Person,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    at.assessed(assessor, WEAK)
+    at.ready()
+    head = at.begin(assessor, "V2")
+    words = signed_in(assessor).get(url("assessment-score", token=head.token)).content.decode()
+    assert "Coverage" in words
+    assert "Order" in words
+    assert "Saturation" not in words
+    assert "Mix" not in words
+
+
+def test_a_partial_one_has_no_head_mark_and_is_competent_at_3_everywhere(
+    at: Chair, assessor: Person
+) -> None:
+    at.assessed(assessor, WEAK)
+    at.ready()
+    head = at.assessed(assessor, {}, "V2")
+    assert (head.outcome.by_marks, head.outcome.head_mark) == ("competent", None)
+    assert {reason["step"] for reason in head.outcome.reasons} == {11}
+
+
+def test_a_partial_one_counts_as_one_head_and_restarts_the_in_a_row_run(
+    at: Chair, assessor: Person
+) -> None:
+    at.assessed(assessor)
+    at.wait(1)
+    at.assessed(assessor, WEAK)
+    at.ready()
+    at.assessed(assessor, {}, "V2")
+    place = place_of(at.version.academy, at.apprentice, at.version)
+    assert len(place.evidence.run) == 1
+    at.wait(1)
+    at.assessed(assessor)
+    place = place_of(at.version.academy, at.apprentice, at.version)
+    assert len(place.evidence.run) == 2
+
+
+def test_missed_must_pass_the_whole_module_again(at: Chair, assessor: Person) -> None:
+    at.assessed(assessor, {("V4", ""): 2})
+    at.ready()
+    head = at.begin(assessor)
+    assert head.reassessment.whole_because == [WholeBecause.MUST.value]
+    assert not head.reassessment.partial
+
+
+def test_stop_event_the_whole_module_again(at: Chair, assessor: Person) -> None:
+    head = at.begin(assessor)
+    stop_head(assessment=head, by=assessor, event="no-gloves")
+    submit(assessment=head, by=assessor, points=[full_boxes()])
+    at.ready()
+    assert at.begin(assessor).reassessment.whole_because == [WholeBecause.STOP.value]
+
+
+def test_the_educator_may_ask_for_the_whole_module_instead(
+    at: Chair, assessor: Person, educator: Person
+) -> None:
+    at.assessed(assessor, WEAK)
+    plan = _plan(at, educator, whole=True)
+    assert at.after().again.whole_because == (WholeBecause.ASKED,)
+    close_action_plan(plan=plan, educator=educator, came_of="Not needed any more.")
+    assert at.after().again.partial
+
+
+def test_a_partial_one_that_misses_a_must_pass_is_followed_by_the_whole_module(
+    at: Chair, assessor: Person
+) -> None:
+    """As in Callum's story: V1 in the nape, then also the strand check."""
+    at.assessed(assessor, WEAK)
+    at.ready()
+    at.assessed(assessor, {("V4", ""): 2}, "V4")
+    assert at.after().again.whole_because == (WholeBecause.MUST,)
+    at.ready()
+    head = at.assessed(assessor, {("V1", "nape"): 2})
+    assert head.outcome.by_marks == "competent"
+    assert at.after() is None
+
+
+def test_from_the_third_not_yet_none_of_the_earlier_assessors_and_an_action_plan(
+    at: Chair,
+    assessor: Person,
+    colleague: Person,
+    educator: Person,
+    make_member: Callable[..., Any],
+) -> None:
+    third = make_member(Role.ASSESSOR, name="Bram Halvorsen")
+    for by in (assessor, colleague, assessor):
+        at.assessed(by, WEAK, *(("V2",) if at.after() else ()))
+        at.ready()
+    for barred in (assessor, colleague):
+        with pytest.raises(AssessmentError, match=r"After the third .not yet. somebody else"):
+            at.begin(barred, "V2")
+    with pytest.raises(AssessmentError, match="an action plan with a date comes first"):
+        at.begin(third, "V2")
+    _plan(at, educator)
+    assert at.begin(third, "V2")
+
+
+def test_until_the_third_the_same_assessor_may_assess_without_a_plan(
+    at: Chair, assessor: Person
+) -> None:
+    at.assessed(assessor, WEAK)
+    at.ready()
+    at.assessed(assessor, WEAK, "V2")
+    at.ready()
+    assert at.begin(assessor, "V2")
+
+
+def test_a_not_yet_never_lapses_and_a_later_competent_stands_beside_it(
+    at: Chair, assessor: Person
+) -> None:
+    first = at.assessed(assessor, WEAK)
+    at.ready()
+    at.assessed(assessor, {}, "V2")
+    at.wait(800)
+    assert Assessment.objects.get(pk=first.pk).outcome.by_marks == "not_yet"
+    assert at.after() is None
+
+
+def test_a_second_mark_of_a_partial_head_has_its_scope(
+    at: Chair, assessor: Person, colleague: Person, educator: Person
+) -> None:
+    at.assessed(assessor, WEAK)
+    at.ready()
+    head = at.begin(assessor, "V2")
+    for code, zone in (("V1", "crown"), ("V1", "nape"), ("V2", "")):
+        criterion = at.version.criteria.get(code=code)
+        set_level(assessment=head, by=assessor, criterion=criterion, zone=zone, level=3)
+    set_overall(assessment=head, by=assessor, rating=2)
+    submit(assessment=head, by=assessor, points=[full_boxes()])
+    assign_second_mark(first=head, assessor=colleague, by=educator)
+    second = at.mark(start_second_mark(first=head, assessor=colleague), {})
+    assert second.outcome.head_mark is None
+    assert second.outcome.figures["marking"]["partial"] is True
+
+
+def test_the_scope_of_a_submitted_head_never_changes(at: Chair, assessor: Person) -> None:
+    at.assessed(assessor, WEAK)
+    at.ready()
+    at.assessed(assessor, {}, "V2")
+    with pytest.raises(Error), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("UPDATE assessment_reassessment SET criteria = '[]'")
+    with pytest.raises(Error), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("DELETE FROM assessment_reassessment")
+
+
+def test_apprentice_assessor_and_educator_read_what_the_next_head_waits_for(
+    at: Chair,
+    assessor: Person,
+    educator: Person,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    at.assessed(assessor, WEAK)
+    at.practise(heads=1)
+    address = url("again", person=at.apprentice.token, module=at.version.module.token)
+    for person in (at.apprentice, assessor, educator):
+        words = signed_in(person).get(address).content.decode()
+        assert "Partial: Coverage, in every judged zone" in words
+        assert "1 of 2" in words
+        assert "7 days after" in words
+
+
+def test_an_assessor_begins_the_next_head_from_its_page(
+    at: Chair,
+    assessor: Person,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    at.assessed(assessor, WEAK)
+    at.ready()
+    chair = signed_in(assessor)
+    data = {"apprentice": at.apprentice.token, "module": at.version.module.token}
+    sent = chair.post(url("assessment-new"), data)
+    address = url("again", person=at.apprentice.token, module=at.version.module.token)
+    assert sent["Location"] == address
+    assert "Choose 1" in chair.post(address, {}).content.decode()
+    chair.post(address, {"chosen": ["V3"]})
+    assert Reassessment.objects.get().criteria == ["V1", "V3"]
+
+
+def test_nobody_but_an_assessor_begins_it(
+    at: Chair,
+    assessor: Person,
+    educator: Person,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    at.assessed(assessor, WEAK)
+    address = url("again", person=at.apprentice.token, module=at.version.module.token)
+    for person in (educator, at.apprentice):
+        assert signed_in(person).post(address, {}).status_code == 403
+
+
+def test_first_pages_remind_educator_and_apprentice(
+    at: Chair,
+    assessor: Person,
+    educator: Person,
+    manager: Person,
+    signed_in: Callable[[Person], Client],
+) -> None:
+    day = timezone.localdate() - timedelta(days=5)
+    cohort = make_cohort(
+        academy=at.version.academy, by=manager, name="Heron", starts_on=day, educators=[educator]
+    )
+    place_in_cohort(person=at.apprentice, cohort=cohort, by=manager, since=day)
+    for _ in range(3):
+        at.assessed(assessor, WEAK, *(("V2",) if at.after() else ()))
+        at.ready()
+    slug = at.version.academy.slug
+    words = signed_in(educator).get(f"/{slug}/").content.decode()
+    assert "action plan to be written" in words
+    words = signed_in(at.apprentice).get(f"/{slug}/").content.decode()
+    assert "An action plan is to be written." in words
+    _plan(at, educator)
+    at.wait(11)
+    words = signed_in(educator).get(f"/{slug}/").content.decode()
+    assert "action plan was due" in words
+    assert "Six nape panels" in signed_in(at.apprentice).get(f"/{slug}/").content.decode()
+
+
+def test_journey_10_weak_zone(
+    at: Chair, assessor: Person, chair: Client, url: Callable[..., str]
+) -> None:
+    """Nape 1, all else 3: not yet "weak zone: nape", mark shown, feedback refuses empty."""
+    head = at.begin(assessor)
+    for criterion in at.version.criteria.all():
+        zones = at.version.judged_zones if criterion.scope == "zones" else [""]
+        for zone in zones:
+            level = 1 if (criterion.code, zone) == ("V1", "nape") else 3
+            chair.post(
+                url("assessment-level", token=head.token),
+                {f"level-{criterion.code}-{zone}": str(level)},
+            )
+    chair.post(url("assessment-overall", token=head.token), {"overall": "3"})
+    feedback = url("assessment-feedback", token=head.token)
+    refused = chair.post(feedback + "?sure=1", {"submit": "1"})
+    assert "A “not yet” needs" in refused.content.decode()
+    head.refresh_from_db()
+    assert head.state == Assessment.State.DRAFT
+    submit(assessment=head, by=assessor, points=[full_boxes()])
+    head.refresh_from_db()
+    assert head.outcome.by_marks == "not_yet"
+    assert head.outcome.head_mark > head.outcome.pass_line
+    words = chair.get(url("result-detail", token=head.token)).content.decode()
+    assert "Coverage is at 1 in the nape zone" in words
+    assert f"{head.outcome.head_mark:.1f}" in words
+
+
+def _plan(at: Chair, educator: Person, *, whole: bool = False) -> ActionPlan:
+    return write_action_plan(
+        academy=at.version.academy,
+        educator=educator,
+        apprentice=at.apprentice,
+        version=at.version,
+        text="Six nape panels at 3 mm, lowest row first.",
+        due_on=timezone.localdate() + timedelta(days=9),
+        whole_module=whole,
+    )
