@@ -11,11 +11,10 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils.safestring import mark_safe
 
 from academy.craft.head.foils import plan
 from academy.craft.head.sectioning import FoilSettings
-from academy.craft.head.svg import Drawing, Fault, view_svg
+from academy.craft.head.svg import Drawing, Fault
 from academy.craft.head.zones import Zone
 from academy.web.fields import (
     DayField,
@@ -27,6 +26,7 @@ from academy.web.fields import (
     ZonesField,
 )
 from academy.web.forms import BlockworkForm
+from academy.web.heads import HeadSheet, head_sheet
 
 FAULTY = {
     "developer": "60 ml",
@@ -59,19 +59,16 @@ class SampleForm(BlockworkForm):
     key = TokenField()
 
 
-def _heads() -> list[dict[str, str]]:
+def _heads() -> list[HeadSheet]:
+    """A head of each kind, with its switches and tables."""
     scoring = Drawing(
         states={Zone.TOP: "done", Zone.CROWN: "part", Zone.SIDE_LEFT: "sel", Zone.NAPE: "off"},
         values={Zone.TOP: "5 of 5", Zone.CROWN: "3 of 5", Zone.SIDE_LEFT: "2 of 5"},
         faults=[Fault(1, 60.0, 30.0, "Foil 12 slipped 4 mm")],
     )
     heat = Drawing(heat={Zone.CROWN: 0.16, Zone.OCCIPITAL: 0.41, Zone.NAPE: 0.09})
-    laid = Drawing(plan=plan("half_head", FoilSettings()), labels=False)
-    return [
-        {"title": "Scoring", "svg": mark_safe(view_svg("left", scoring))},  # noqa: S308
-        {"title": "Marks lost", "svg": mark_safe(view_svg("back", heat))},  # noqa: S308
-        {"title": "Plan", "svg": mark_safe(view_svg("right", laid))},  # noqa: S308
-    ]
+    laid = Drawing(plan=plan("half_head", FoilSettings()), partings=True, labels=False)
+    return [head_sheet(drawing) for drawing in (scoring, heat, laid)]
 
 
 def _samples() -> dict[str, Any]:

@@ -4,7 +4,7 @@
 // Escape key takes "Larger" back.
 const SHEET = "[data-head-sheet]";
 const KEPT = "[data-switch], [data-larger]";
-const FINGER_PX = [0, 7, 14];
+const FINGER_PX = [0, 4, 8, 12];
 const ROUND = [0, 1, 2, 3, 4, 5, 6, 7].map((step) => (step * Math.PI) / 4);
 const OFTEN = 2; // the last parts of a sentence may repeat a word: "crown, crown"
 
