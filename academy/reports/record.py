@@ -9,11 +9,11 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from academy.assessment.blind import entries_readable
 from academy.audit.affected import named
 from academy.audit.checking import last_held, newest_check, start_check
 from academy.audit.models import Checkpoint, Entry
 from academy.audit.queries import history_of_person
+from academy.audit.reading import readable
 from academy.audit.sentences import render as render_entries
 from academy.people.acting import acting
 from academy.people.models import Membership, Person, Role
@@ -106,7 +106,8 @@ def _entries(acting: Acting, form: FindForm) -> EntryQuerySet:
     entries = Entry.objects.for_history(acting.academy.pk)
     if data.get("person"):
         entries = history_of_person(data["person"].pk, academy_id=acting.academy.pk)
-    entries = entries_readable(entries, acting.person, acting.academy)
+    reader, academy = acting.person.pk, acting.academy.pk
+    entries = readable(entries, reader_id=reader, academy_id=academy)
     if not data:
         return entries
     if data["kind"]:

@@ -48,7 +48,8 @@ class Row:
     @property
     def names_a_row(self) -> bool:
         """Whether the address holds a token, which another academy must not know."""
-        return any(kind not in {"basics", "skin_test_hours"} for kind in self.about.values())
+        words = {"basics", "skin_test_hours", "sign-off"}
+        return any(kind not in words for kind in self.about.values())
 
 
 def page(name: str, may: Iterable[Role], *about: str, own: bool = False, query: str = "") -> Row:
@@ -77,6 +78,8 @@ INSIDE = [
     page("reports:record", [VE, MA]),
     deed("reports:record-verify", [VE, MA]),
     deed("reports:record-sign", [VE, MA]),
+    page("reports:evidence", ALL, "about=sign-off", "token=signoff", own=True),
+    page("reports:evidence-download", ALL, "about=sign-off", "token=signoff", own=True),
     page("reports:progress", ALL, "person", own=True),
     page("reports:standing", ALL, "person=person", "module=module", own=True),
     page("people:member-list", [MA]),

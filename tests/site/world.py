@@ -70,6 +70,8 @@ from academy.practice.services import (
     set_tasks,
 )
 from academy.practice.targets import Done
+from academy.reports.models import EvidencePack
+from academy.reports.tasks import build_pack
 from academy.web.pdf import PdfError, render_pdf
 from academy.web.tokens import new_token
 from tests.conftest import missing
@@ -479,6 +481,7 @@ def build(slug: str = "larkmere", name: str = "Larkmere Academy of Hair Colour")
         academy=staffed.academy, award=award, holder=staffed.apprentice, by=staffed.manager
     )
     looks = looked_at_twice(theirs, third)
+    pack_evidence(staffed, slices)
     return World(
         staffed.academy,
         staffed.people,
@@ -487,6 +490,18 @@ def build(slug: str = "larkmere", name: str = "Larkmere Academy of Hair Colour")
         tokens={**_tokens(staffed, slices, award, certificate), **looks},
         version=slices,
     )
+
+
+def pack_evidence(staffed: Staffed, version: ModuleVersion) -> None:
+    """Everybody has a pack of the sign-off."""
+    for person in staffed.people.values():
+        pack = EvidencePack.objects.create(
+            academy=staffed.academy,
+            about=EvidencePack.About.SIGN_OFF,
+            subject_id=version.sign_offs.get().pk,
+            asked_by=person,
+        )
+        build_pack(pack.pk)
 
 
 def looked_at_twice(staffed: Staffed, version: ModuleVersion) -> dict[str, str]:

@@ -1,0 +1,147 @@
+"""Checks an evidence pack with nothing but Python, and OpenSSL for the signatures.
+
+    python3 check.py
+
+Run it in the folder of the unpacked files. It trusts nothing in the pack but the public keys:
+compare their names with those on the academy's public page of the record, or on your own copy.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+import subprocess  # OpenSSL has the signatures; Python alone has none
+import sys
+from pathlib import Path
+
+HERE = Path(__file__).parent
+RECORD = HERE / "record"
+UNLISTED = {"SHA256SUMS", "SHA256SUMS.sig", "SHA256SUMS.key"}
+
+
+def demand(fact: object, otherwise: str) -> None:
+    if not fact:
+        raise ValueError(otherwise)
+
+
+def sha(data: bytes) -> bytes:
+    return hashlib.sha256(data).digest()
+
+
+def node(left: bytes, right: bytes) -> bytes:
+    return sha(b"\x01" + left + right)
+
+
+def files_are_those_listed() -> None:
+    """Every file has the sum in SHA256SUMS, and no file is there that is not listed."""
+    listed = {}
+    for line in (HERE / "SHA256SUMS").read_text().splitlines():
+        total, name = line.split("  ", 1)
+        listed[name] = total
+    found = {str(p.relative_to(HERE)) for p in HERE.rglob("*") if p.is_file()}
+    extra = sorted(found - set(listed) - UNLISTED)
+    demand(not extra, f"not listed: {extra}")
+    for name, total in listed.items():
+        demand(sha((HERE / name).read_bytes()).hex() == total, f"{name} was changed")
+
+
+def path_root(leaf: bytes, index: int, size: int, proof: list[bytes]) -> bytes:
+    """RFC 9162, 2.1.3.2."""
+    last, found = size - 1, leaf
+    for step in proof:
+        demand(last, "a proof is too long")
+        if index & 1 or index == last:
+            found = node(step, found)
+            while not index & 1 and index:
+                index, last = index >> 1, last >> 1
+        else:
+            found = node(found, step)
+        index, last = index >> 1, last >> 1
+    demand(not last, "a proof is too short")
+    return found
+
+
+def entry_is_in_its_checkpoint(entry: Path) -> None:
+    data = entry.read_bytes()
+    proof = json.loads((RECORD / "proofs" / entry.name).read_text())
+    number, size = json.loads(data)["sequence"], proof["size"]
+    root = path_root(
+        sha(b"\x00" + data), number - 1, size, [bytes.fromhex(step) for step in proof["proof"]]
+    )
+    held = root.hex() == checkpoint(size)["root"]
+    demand(held, f"entry {number} is not in checkpoint {size}")
+
+
+def later_only_adds(path: Path) -> None:
+    """RFC 9162, 2.1.4.2; the two sizes differ."""
+    proof = json.loads(path.read_text())
+    old, new = proof["old_size"], proof["new_size"]
+    steps = [bytes.fromhex(step) for step in proof["proof"]]
+    old_root, new_root = (bytes.fromhex(checkpoint(size)["root"]) for size in (old, new))
+    if old & (old - 1) == 0:
+        steps = [old_root, *steps]
+    index, last = old - 1, new - 1
+    while index & 1:
+        index, last = index >> 1, last >> 1
+    first = second = steps[0]
+    for step in steps[1:]:
+        if index & 1 or index == last:
+            first, second = node(step, first), node(step, second)
+            while not index & 1 and index:
+                index, last = index >> 1, last >> 1
+        else:
+            second = node(second, step)
+        index, last = index >> 1, last >> 1
+    held = not last and (first, second) == (old_root, new_root)
+    demand(held, f"checkpoint {new} does not continue checkpoint {old}")
+
+
+def checkpoint(size: int) -> dict[str, str]:
+    found: dict[str, str] = json.loads((RECORD / "checkpoints" / f"{size}.json").read_text())
+    return found
+
+
+def signatures_hold() -> bool:
+    """Whether there was an OpenSSL to ask; `ValueError` where a signature does not hold."""
+    openssl = shutil.which("openssl")
+    if not openssl:
+        return False
+    signed = [(HERE / "SHA256SUMS", (HERE / "SHA256SUMS.key").read_text().strip())]
+    for path in sorted((RECORD / "checkpoints").glob("*.json")):
+        signed += [(path, json.loads(path.read_text())["key"])]
+    for path, key in signed:
+        signature = path.with_suffix(".sig")
+        command = [openssl, "pkeyutl", "-verify", "-pubin", "-rawin"]
+        command += ["-inkey", str(HERE / "keys" / f"{key}.pem")]
+        command += ["-in", str(path), "-sigfile", str(signature)]
+        done = subprocess.run(command, capture_output=True, check=False)  # noqa: S603
+        demand(done.returncode == 0, f"the signature of {path.name} does not hold")
+    return True
+
+
+def say(words: str) -> None:
+    sys.stdout.write(words + "\n")
+
+
+def main() -> int:
+    try:
+        files_are_those_listed()
+        entries = sorted((RECORD / "entries").glob("*.json"))
+        for entry in entries:
+            entry_is_in_its_checkpoint(entry)
+        later = sorted((RECORD / "consistency").glob("*.json"))
+        for path in later:
+            later_only_adds(path)
+        asked = signatures_hold()
+    except (OSError, ValueError, KeyError, IndexError) as trouble:
+        say(f"WRONG: {trouble}")
+        return 1
+    say(f"The files are those that were packed. Entries in their checkpoints: {len(entries)}.")
+    say(f"Checkpoints that the newest only added to: {len(later)}.")
+    say("The signatures hold." if asked else "Signatures not checked: there is no openssl here.")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
