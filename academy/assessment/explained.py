@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -78,7 +79,7 @@ class Explained:
         pairs = [
             ("by the marks", kept["by_marks"], outcome.by_marks),
             ("causes of a second look", kept["causes"], outcome.causes),
-            ("head mark", kept["head_mark"], _decimal(outcome.head_mark)),
+            ("head mark", _decimal(kept["head_mark"]), outcome.head_mark),
             ("reasons", kept["reasons"], outcome.reasons),
             ("overall rating", marking["rating"], self.assessment.overall),
             ("minutes used", marking["minutes_used"], self.assessment.minutes_used),
@@ -108,5 +109,5 @@ def _sorted(marks: Any) -> list[list[Any]]:
     return sorted(marks, key=lambda mark: (mark[0], mark[1] or ""))
 
 
-def _decimal(mark: Any) -> str | None:
-    return None if mark is None else str(mark)
+def _decimal(mark: str | None) -> Decimal | None:
+    return None if mark is None else Decimal(mark)
