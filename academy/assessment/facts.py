@@ -49,6 +49,8 @@ class Facts:
     needs: dict[int, list[int]]
     papers: dict[Pair, list[str]]
     evidence_months: int
+    boxes_needed: int
+    days_needed: int
     today: date
     published: dict[int, int] = field(default_factory=dict)
 
@@ -79,6 +81,8 @@ def facts_of(
         needs=needs,
         papers=_papers_open(academy, apprentices),
         evidence_months=int(rules.number("judging", what="evidence_months")),
+        boxes_needed=int(rules.number("judging", what="feedback_boxes")),
+        days_needed=int(rules.number("judging", what="head_days")),
         today=today,
         published={
             version.module_id: version.pk
@@ -143,22 +147,28 @@ def heads_of_many(
                     second_needed=row.outcome.second_needed or row.pk in asked,
                     second=second.outcome.by_marks if second else "",
                     ruling=rulings.get(row.pk, ""),
-                    feedback_boxes=boxes.get(row.pk, 0),
+                    feedback_boxes=boxes.get(row.pk, NO_BOXES).count,
+                    boxes_open=tuple(boxes.get(row.pk, NO_BOXES).open_words),
                 )
             )
     return heads
 
 
-def _boxes(assessments: Iterable[int]) -> dict[int, int]:
-    """The most boxes filled in one point of feedback, by assessment."""
-    found: dict[int, int] = {}
+NO_BOXES = Boxes()
+
+
+def _boxes(assessments: Iterable[int]) -> dict[int, Boxes]:
+    """The point of feedback with the most boxes filled, by assessment."""
+    found: dict[int, Boxes] = {}
     fields = list(Boxes.__dataclass_fields__)
     rows = Feedback.objects.filter(
         assessment__in=list(assessments), corrected_by__isnull=True
     ).values("assessment_id", *fields)
     for row in rows:
         assessment = row.pop("assessment_id")
-        found[assessment] = max(found.get(assessment, 0), Boxes(**row).count)
+        boxes = Boxes(**row)
+        if boxes.count > found.get(assessment, NO_BOXES).count:
+            found[assessment] = boxes
     return found
 
 

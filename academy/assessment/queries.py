@@ -78,6 +78,8 @@ def _place(facts: Facts, person: int, module: int) -> Place:
         practice_met=progress.met,
         practice_words=_practice_words(progress),
         papers_open=facts.papers.get(key, []),
+        boxes_needed=facts.boxes_needed,
+        days_needed=facts.days_needed,
     )
     signed = facts.signed.get((person, module))
     open_needs = tuple(

@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from academy.craft.judging.outcome import ByMarks
-from academy.craft.judging.readiness import heads_in_a_row, months_before
+from academy.craft.judging.readiness import heads_in_a_row, months_before, pass_rate_words
 from academy.web.days import written
 
 if TYPE_CHECKING:
@@ -44,6 +44,7 @@ class Head:
     second: str = ""
     ruling: str = ""
     feedback_boxes: int = 0
+    boxes_open: tuple[str, ...] = ()
 
     @property
     def result(self) -> Result:
@@ -81,11 +82,15 @@ def in_date_until(signed_on: date, months: int) -> date:
 
 @dataclass(frozen=True)
 class Condition:
-    """One thing a sign-off needs: whether it is there, and the sentence that says so."""
+    """One thing a sign-off needs: whether it is there, and the sentence that says so.
+
+    `heads` are the ids of the assessments at fault, where some are.
+    """
 
     key: str
     met: bool
     sentence: str
+    heads: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -99,6 +104,8 @@ class Evidence:
     practice_met: bool
     practice_words: str
     papers_open: Sequence[str] = ()
+    boxes_needed: int = 3
+    days_needed: int = 2
 
     @property
     def run(self) -> list[Head]:
@@ -108,9 +115,17 @@ class Evidence:
         ]
 
     @property
-    def open_looks(self) -> int:
+    def open_looks(self) -> list[Head]:
         waiting = (Result.SECOND_LOOK, Result.RULING)
-        return sum(head.result in waiting for head in self.heads)
+        return [head for head in self.heads if head.result in waiting]
+
+    @property
+    def pass_rate(self) -> str:
+        """What the count of decided heads honestly says; empty without one."""
+        decided = [h.result for h in self.heads if h.result in (Result.COMPETENT, Result.NOT_YET)]
+        if not decided:
+            return ""
+        return pass_rate_words(decided.count(Result.COMPETENT), len(decided))
 
 
 def conditions(evidence: Evidence, signer: int | None = None) -> list[Condition]:
@@ -142,11 +157,15 @@ def _heads(evidence: Evidence) -> Condition:
 
 
 def _days(evidence: Evidence) -> Condition | None:
-    if evidence.heads_required < 2 or len(evidence.run) < evidence.heads_required:
+    needed = min(evidence.days_needed, evidence.heads_required)
+    if needed < 2 or len(evidence.run) < evidence.heads_required:
         return None
     days = len({head.day for head in evidence.run})
-    words = f"Assessed on {days} days." if days > 1 else "All on one day; two days are needed."
-    return Condition("days", days >= 2, words)
+    if days >= needed:
+        return Condition("days", met=True, sentence=f"Assessed on {days} days.")
+    on = "All on one day" if days == 1 else f"All on {days} days"
+    words = f"{on}; {_NUMBERS.get(needed, needed)} days are needed."
+    return Condition("days", met=False, sentence=words)
 
 
 def _papers(evidence: Evidence) -> Condition:
@@ -157,20 +176,32 @@ def _papers(evidence: Evidence) -> Condition:
 
 
 def _looks(evidence: Evidence) -> Condition:
-    count = evidence.open_looks
+    heads = tuple(head.id for head in evidence.open_looks)
     words = "No second mark or ruling is open."
-    if count:
-        words = f"A second mark or ruling is open on {count} of the heads."
-    return Condition("looks", met=not count, sentence=words)
+    if heads:
+        words = f"A second mark or ruling is open on {len(heads)} of the heads."
+    return Condition("looks", not heads, words, heads)
 
 
 def _feedback(evidence: Evidence) -> Condition:
-    thin = [head for head in evidence.run if head.feedback_boxes < 3]
-    words = "Feedback has at least three of four boxes on each head."
+    needed = evidence.boxes_needed
+    thin = [head for head in evidence.run if head.feedback_boxes < needed]
+    number = _NUMBERS.get(needed, str(needed))
+    words = f"Feedback has at least {number} of four boxes on each head."
     if thin:
-        days = ", ".join(written(head.day) for head in thin)
-        words = f"Feedback has fewer than three of four boxes on the head of {days}."
-    return Condition("feedback", met=not thin, sentence=words)
+        rest = "; ".join(_thin_words(head) for head in thin)
+        words = f"Feedback has fewer than {number} of four boxes on the head of {rest}."
+    return Condition("feedback", not thin, words, tuple(head.id for head in thin))
+
+
+def _thin_words(head: Head) -> str:
+    """The day of a head with what its feedback lacks: "3 Nov 2026 (2 of 4; empty: Why, Next)"."""
+    count = f"{head.feedback_boxes} of 4"
+    empty = f"; empty: {', '.join(head.boxes_open)}" if head.boxes_open else ""
+    return f"{written(head.day)} ({count}{empty})"
+
+
+_NUMBERS = {1: "one", 2: "two", 3: "three", 4: "four"}
 
 
 class Standing(StrEnum):

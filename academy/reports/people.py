@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from academy.assessment.models import ActionPlan, Assessment, Booking, FaultMark, SignOff
 from academy.assessment.queries import Place, places
 from academy.assessment.results import Condition, Standing, conditions
-from academy.craft.judging.readiness import pass_rate_words
 from academy.curriculum.models import Module, ModuleVersion
 from academy.exercises.models import AnswerSheet
 from academy.practice.models import PracticeSession
@@ -56,10 +55,8 @@ class Evidence:
 
     @property
     def run_words(self) -> str:
-        """The honest sentence beside the count of heads; empty without a head."""
-        heads = self.place.evidence.heads
-        competent = sum(head.result.value == "competent" for head in heads)
-        return pass_rate_words(competent, len(heads)) if heads else ""
+        """The honest sentence beside the count of decided heads; empty without one."""
+        return self.place.evidence.pass_rate
 
     @property
     def assessed(self) -> HeadSheet | None:

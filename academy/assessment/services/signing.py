@@ -11,6 +11,7 @@ from django.utils import timezone
 from academy.assessment import consequences, rules
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import (
+    Assessment,
     SignOff,
     SignOffAssessment,
     Verification,
@@ -72,6 +73,9 @@ def sign_off(
     with transaction.atomic():
         # One writer at a time from here, so that a double submit finds the first one's row.
         ModuleVersion.objects.select_for_update().get(pk=version.pk)
+        # The heads are held too, so that none is withdrawn while the sign-off begins to name it.
+        heads = Assessment.objects.filter(apprentice=apprentice, module_version=version)
+        list(heads.order_by("pk").select_for_update().values_list("pk"))
         place = place_of(academy, apprentice, version)
         found = _standing_sign_off(place.signed.id if place.signed else None, place.standing)
         if found is not None:

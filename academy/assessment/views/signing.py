@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
@@ -14,6 +15,7 @@ from academy.assessment.queries import place_of, ready_to_sign
 from academy.assessment.results import conditions
 from academy.assessment.rules import may_answer_action, may_verify
 from academy.assessment.services.signing import sign_off
+from academy.assessment.ways import ways_on
 from academy.audit.queries import history_of
 from academy.audit.sentences import render as render_entries
 from academy.curriculum.models import Module, ModuleVersion
@@ -58,6 +60,8 @@ def signoff_new(request: ActingRequest, person: str, module: str) -> HttpRespons
     apprentice = get_object_or_404(
         Person.objects.filter(memberships__in=members).distinct(), token=person
     )
+    if apprentice == assessor:
+        raise PermissionDenied
     taught = get_object_or_404(Module.objects.visible_to(assessor, academy), token=module)
     published = get_object_or_404(taught.versions.filter(state=ModuleVersion.State.PUBLISHED))
     place = place_of(academy, apprentice, published)
@@ -71,6 +75,7 @@ def signoff_new(request: ActingRequest, person: str, module: str) -> HttpRespons
             return redirect("assessment:signoff-detail", academy.slug, row.token)
     needed = conditions(place.evidence, assessor.pk)
     named = Assessment.objects.filter(pk__in=[head.id for head in place.evidence.run])
+    ways = ways_on(request.acting, needed, apprentice, version)
     return render(
         request,
         "assessment/signoff_new.html",
@@ -78,7 +83,7 @@ def signoff_new(request: ActingRequest, person: str, module: str) -> HttpRespons
             "apprentice": apprentice,
             "version": version,
             "place": place,
-            "conditions": needed,
+            "conditions": [(condition, ways.get(condition.key)) for condition in needed],
             "open": sum(not condition.met for condition in needed),
             "named": named.select_related("assessor", "outcome").order_by("started_at"),
             "form": form,
