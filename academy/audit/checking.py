@@ -62,12 +62,13 @@ def check_step(check_id: int, done: int) -> None:
     _note(check, found.place)
     check.done = until - check.first + 1
     with transaction.atomic():
-        if until < check.last:
-            key = f"audit.check {check.pk} {check.done}"
-            check.job = enqueue("academy.audit.tasks.check_step", check.pk, check.done, key=key)
-        else:
+        if until >= check.last:
             check.ended_at = timezone.now()
         check.save()
+        if not check.ended_at:
+            key = f"audit.check {check.pk} {check.done}"
+            job = enqueue("academy.audit.tasks.check_step", check.pk, check.done, key=key)
+            RecordCheck.objects.filter(pk=check.pk).update(job=job)
 
 
 def newest_check(academy_id: int) -> RecordCheck | None:

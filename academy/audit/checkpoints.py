@@ -36,11 +36,16 @@ def make_checkpoint(academy_id: int) -> Checkpoint:
     last = Entry.objects.for_history(academy_id).values_list("sequence", flat=True).first() or 0
     if newest is not None and last == newest.size and newest.key == row:
         return newest
+    if newest is not None and last < newest.size:
+        raise AuditError(
+            f"The record is broken, so it is not signed. It ends at entry {last}; "
+            f"the newest checkpoint counts {newest.size}."
+        )
     # Entries never change, so this needs no lock, however long it takes.
     found = follow(academy_id, start, last)
     if found.broken:
         raise AuditError(f"The record is broken, so it is not signed. {found.broken.sentence}")
-    if found.place.sequence == 0 or (newest and found.place.sequence < newest.size):
+    if found.place.sequence == 0:
         raise AuditError("The record holds no entry that could be signed.")
     try:
         with transaction.atomic():
