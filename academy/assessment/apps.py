@@ -4,13 +4,14 @@ from django.apps import AppConfig
 from django.db.models.signals import post_delete
 
 from academy.assessment import guards
+from academy.audit import reading
 
 
 class AssessmentConfig(AppConfig):
     name = "academy.assessment"
 
     def ready(self) -> None:
-        from academy.assessment import consequences, sentences
+        from academy.assessment import blind, consequences, sentences
         from academy.assessment.models import Photo
         from academy.assessment.services import sampling
         from academy.assessment.services.photos import forget_file
@@ -20,4 +21,5 @@ class AssessmentConfig(AppConfig):
         nightly("academy.assessment.tasks.forget_results")
         guards.install()
         sentences.install()
+        reading.narrow(blind.narrow)
         consequences.on_overturned(sampling.add_rest, foretold=sampling.foretell_rest)

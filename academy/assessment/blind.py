@@ -10,12 +10,11 @@ from typing import TYPE_CHECKING
 
 from django.db.models import Q
 
-from academy.assessment.models import Assessment
-from academy.people.models import Role, held_roles_of
+from academy.assessment.models import Appeal, Assessment
+from academy.people.models import Academy, Person, Role, held_roles_of
 
 if TYPE_CHECKING:
     from academy.audit.models import EntryQuerySet
-    from academy.people.models import Academy, Person
 
 _HEAD, _BOOKING = "assessment.assessment", "assessment.booking"
 # What tells that, when and by whom a second mark was asked for, given and ruled on.
@@ -45,6 +44,10 @@ def entries_readable(entries: EntryQuerySet, person: Person, academy: Academy) -
     bookings = [booking for booking in kept.values() if booking is not None]
     hidden = Q(subject_type=_HEAD, subject_id__in=list(kept))
     hidden |= Q(subject_type=_BOOKING, subject_id__in=bookings)
+    if Role.ASSESSOR in held_roles_of(person, academy):
+        # That a head is appealed against tells what its first mark came to.
+        appeals = Appeal.objects.filter(assessment__in=list(kept)).values_list("pk", flat=True)
+        hidden |= Q(subject_type="assessment.appeal", subject_id__in=list(appeals))
     if held_roles_of(person, academy) == (Role.APPRENTICE,):
         seconds = Assessment.objects.filter(
             academy=academy, apprentice=person, kind=Assessment.Kind.SECOND
@@ -53,3 +56,9 @@ def entries_readable(entries: EntryQuerySet, person: Person, academy: Academy) -
         for start in _LOOKS:
             hidden |= Q(action__startswith=start)
     return entries.exclude(hidden)
+
+
+def narrow(entries: EntryQuerySet, reader_id: int, academy_id: int) -> EntryQuerySet:
+    """What `academy.audit.reading` asks before a history is shown."""
+    person = Person.objects.get(pk=reader_id)
+    return entries_readable(entries, person, Academy.objects.get(pk=academy_id))

@@ -10,8 +10,9 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from academy.assessment.blind import entries_readable, heads_kept_from
+from academy.assessment.blind import heads_kept_from
 from academy.audit.queries import history_of_person
+from academy.audit.reading import readable
 from academy.audit.sentences import render as render_entries
 from academy.awards.models import Certificate
 from academy.awards.queries import state_of
@@ -82,7 +83,8 @@ def progress(request: ActingRequest, token: str) -> HttpResponse:
         .prefetch_related("events")
     )
     entries = history_of_person(person.pk, academy_id=request.acting.academy.pk)
-    history = entries_readable(entries, request.acting.person, request.acting.academy)[:40]
+    academy_id, reader_id = request.acting.academy.pk, request.acting.person.pk
+    history = readable(entries, reader_id=reader_id, academy_id=academy_id)[:40]
     return render(
         request,
         "reports/progress.html",

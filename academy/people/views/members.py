@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from academy.audit.queries import history_of_person
+from academy.audit.reading import readable
 from academy.audit.sentences import render as sentences_of
 from academy.people import queries, services
 from academy.people.acting import ActingRequest, acting
@@ -161,8 +162,12 @@ def show_member(
     places = CohortPlace.objects.filter(person=person, cohort__academy=academy)
     places = places.select_related("cohort").order_by("-since", "-pk")
     current = places.open().last()
+    entries = history_of_person(person.pk, academy_id=academy.pk)
+    reader = request.acting.person.pk
     history = page_of(
-        request, history_of_person(person.pk, academy_id=academy.pk), per=LINES_OF_HISTORY
+        request,
+        readable(entries, reader_id=reader, academy_id=academy.pk),
+        per=LINES_OF_HISTORY,
     )
     context = {
         "person": person,

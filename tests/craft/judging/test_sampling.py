@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, strategies as st
 
 from academy.craft.judging.errors import JudgingError
-from academy.craft.judging.sampling import promise, sample_size
+from academy.craft.judging.sampling import falls_in, promise, sample_size
 
 
 def test_23_of_60_make_95_per_cent_sure_that_fewer_than_1_in_10_are_wrong() -> None:
@@ -52,3 +52,21 @@ def test_shares_outside_0_to_1_are_refused(rate: str, confidence: str) -> None:
 def test_a_batch_below_nothing_is_refused() -> None:
     with pytest.raises(JudgingError, match="cannot be -1 decisions"):
         sample_size(-1, Decimal("0.1"), Decimal("0.9"))
+
+
+def test_a_share_of_places_falls_into_a_sample_and_asking_again_says_the_same() -> None:
+    drawn = [falls_in(4711, f"place {n}", Decimal(15)) for n in range(10_000)]
+    assert drawn == [falls_in(4711, f"place {n}", Decimal(15)) for n in range(10_000)]
+    # Four standard errors of a share of 0.15 in 10,000.
+    assert abs(sum(drawn) - 1500) < 4 * (10_000 * 0.15 * 0.85) ** 0.5
+
+
+@given(st.integers(0, 2**63), st.text(max_size=20))
+def test_none_of_nothing_and_all_of_everything_fall_into_a_sample(seed: int, place: str) -> None:
+    assert not falls_in(seed, place, Decimal(0))
+    assert falls_in(seed, place, Decimal(100))
+
+
+def test_a_share_beyond_100_percent_is_refused() -> None:
+    with pytest.raises(JudgingError, match="between 0 and 100"):
+        falls_in(1, "place", Decimal(101))
