@@ -47,7 +47,7 @@ def clashes(booking: Booking, assessor: Person, at: datetime) -> dict[int, str]:
         over = other.at + timedelta(minutes=minutes_of(other, usual)) if other.at else at
         if over <= at:
             continue
-        for pk in {other.assessor_id, other.apprentice_id} & set(people):
+        for pk in people.keys() & {other.assessor_id, other.apprentice_id}:
             found.setdefault(pk, _words(people[pk], other, over, booking.academy_id))
     return found
 

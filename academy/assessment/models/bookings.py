@@ -86,5 +86,6 @@ class Booking(models.Model):
     @property
     def overdue(self) -> bool:
         """Booked for a time that is over, and no head of it was submitted."""
-        booked = self.state == self.State.BOOKED and self.at is not None
-        return booked and self.at < timezone.now()
+        if self.state != self.State.BOOKED or self.at is None:
+            return False
+        return self.at < timezone.now()

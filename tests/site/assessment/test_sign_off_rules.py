@@ -91,7 +91,8 @@ def test_number_of_heads_pass_line_and_currency_belong_to_version_and_rule_set(
     )
     later = judged_head(three_heads, assessor, apprentice)
     assert later.rule_set == changed
-    assert (head.outcome.pass_line, later.outcome.pass_line) == (65, 70)
+    assert head.outcome.pass_line == Decimal(65)
+    assert later.outcome.pass_line == Decimal(70)
 
 
 def test_the_required_heads_are_competent_in_a_row_on_at_least_two_days(
