@@ -12,6 +12,7 @@ import time_machine
 from django.db import Error, connection, transaction
 from django.utils import timezone
 
+from academy.assessment.blind import entries_readable
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Appeal, AppealAnswer, Assessment, SecondAsked
 from academy.assessment.services.appealing import answer_appeal, appeal
@@ -19,6 +20,7 @@ from academy.assessment.services.ruling import rule
 from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.submitting import submit
 from academy.audit.errors import AuditError
+from academy.audit.models import Entry
 from academy.people.models import Academy, Person, Role
 from academy.people.services import close_day, give_role
 from tests.site.making import full_boxes, judged_head, mark_all
@@ -231,6 +233,9 @@ def test_who_may_still_be_asked_to_look_reads_nothing_of_it(
     give_role(person=colleague, academy=academy, role=Role.EDUCATOR, by=manager)
     browser = signed_in(colleague)
     assert browser.get(url("appeal-detail", token=made.token)).status_code == 404
+    entries = Entry.objects.filter(subject_type="assessment.appeal")
+    assert entries.count() == 1
+    assert not entries_readable(entries, colleague, academy).exists()
     assert "No appeal was made." in browser.get(url("appeal-list")).content.decode()
 
 
