@@ -91,9 +91,7 @@ def test_a_partial_one_shows_its_own_rule_in_place_of_steps_4_to_8() -> None:
 @given(markings())
 def test_every_outcome_is_explained_with_exactly_one_deciding_step(marking: Marking) -> None:
     found = explained(marking)
-    assert [step.number for step in found.values() if step.decides] == [
-        outcome(marking).decided_by
-    ]
+    assert [step.number for step in found.values() if step.decides] == [outcome(marking).decided_by]
     assert all(step.follows for step in found.values())
 
 

@@ -27,6 +27,7 @@ from tests.site.making import full_boxes, judged_head, mark_all
 
 if TYPE_CHECKING:
     from django.test import Client
+    from time_machine import Traveller
 
     from academy.curriculum.models import ModuleVersion
 
@@ -36,14 +37,14 @@ WORDS = "The left side was done too; the photo shows it."
 
 
 @pytest.fixture
-def clock() -> Iterator[time_machine.Coordinates]:
+def clock() -> Iterator[Traveller]:
     with time_machine.travel(START, tick=False) as coordinates:
         yield coordinates
 
 
 @pytest.fixture
 def not_yet(
-    clock: time_machine.Coordinates, version: ModuleVersion, assessor: Person, apprentice: Person
+    clock: Traveller, version: ModuleVersion, assessor: Person, apprentice: Person
 ) -> Assessment:
     return whole(judged_head(version, assessor, apprentice, level=1, overall=2))
 
@@ -59,14 +60,14 @@ def second_look(first: Assessment, colleague: Person, *, level: int) -> None:
 
 
 def test_an_appeal_may_be_made_within_20_working_days(
-    clock: time_machine.Coordinates, not_yet: Assessment, apprentice: Person
+    clock: Traveller, not_yet: Assessment, apprentice: Person
 ) -> None:
     clock.move_to(START + timedelta(days=28, hours=12))
-    assert appeal(assessment=not_yet, apprentice=apprentice, text=WORDS)
+    assert appeal(assessment=not_yet, apprentice=apprentice, text=WORDS).pk
 
 
 def test_on_the_21st_working_day_it_is_too_late(
-    clock: time_machine.Coordinates, not_yet: Assessment, apprentice: Person
+    clock: Traveller, not_yet: Assessment, apprentice: Person
 ) -> None:
     clock.move_to(START + timedelta(days=31))
     with pytest.raises(AssessmentError, match="20 working days for an appeal ended on 2 Apr 2027"):
@@ -74,7 +75,7 @@ def test_on_the_21st_working_day_it_is_too_late(
 
 
 def test_working_days_follow_the_academys_closed_days_table(
-    clock: time_machine.Coordinates,
+    clock: Traveller,
     not_yet: Assessment,
     apprentice: Person,
     academy: Academy,
@@ -240,7 +241,7 @@ def test_who_may_still_be_asked_to_look_reads_nothing_of_it(
 
 
 def test_the_verifiers_first_page_counts_the_working_days_down(
-    clock: time_machine.Coordinates,
+    clock: Traveller,
     not_yet: Assessment,
     apprentice: Person,
     verifier: Person,
