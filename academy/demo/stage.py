@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, MutableMapping
     from datetime import datetime
 
-    from academy.assessment.models import Assessment, SamplePlan, SignOff
+    from academy.assessment.models import ActionPlan, Assessment, SamplePlan, SignOff
     from academy.awards.models import Certificate
     from academy.curriculum.models import ModuleVersion, ProductLabel
     from academy.demo.calendar import Calendar
@@ -36,6 +36,7 @@ class Stage:
     papers: dict[str, Paper] = field(default_factory=dict)
     heads: dict[HeadKey, Assessment] = field(default_factory=dict)
     sign_offs: dict[HeadKey, SignOff] = field(default_factory=dict)
+    plans: dict[str, ActionPlan] = field(default_factory=dict)
     samples: dict[str, SamplePlan] = field(default_factory=dict)
     certificates: dict[str, Certificate] = field(default_factory=dict)
 

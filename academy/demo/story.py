@@ -113,6 +113,7 @@ class Told:
     faults: tuple[str, ...] = ()
     note: str = ""
     stop: str = ""
+    chosen: tuple[str, ...] = ()
     second: Told | None = field(default=None)
 
 
@@ -127,6 +128,7 @@ def told() -> dict[tuple[str, str, int], Told]:
             faults=tuple(row.get("faults", ())),
             note=row.get("note", ""),
             stop=row.get("stop", ""),
+            chosen=tuple(row.get("chosen", ())),
             second=_second(row),
         )
         for row in read("stories")["story"]

@@ -7,6 +7,7 @@ from decimal import Decimal
 from functools import partial
 from typing import TYPE_CHECKING
 
+from academy.assessment.editions import scope_of
 from academy.assessment.marking import judged_criteria, judged_zones, outcome_rules
 from academy.assessment.models import Assessment, Booking
 from academy.assessment.services import booking as bookings, faults, scoring, submitting
@@ -124,6 +125,7 @@ class _Assessed:
             apprentice=stage.people[self.work.person],
             version=version,
             booking=self.booking,
+            chosen=self.told.chosen if self.told else (),
         )
         stage.heads[self.key] = assessment
         empty = blank(assessment, version)
@@ -230,10 +232,12 @@ def write_told(assessment: Assessment, version: ModuleVersion, told: Told, dice:
     empty = blank(assessment, version)
     levels = marks.told(empty, told.levels)
     criteria = {criterion.code: criterion for criterion in version.criteria.all()}
+    scope = scope_of(assessment) or tuple(criteria)
     for (code, zone), level in levels.items():
-        scoring.set_level(
-            assessment=assessment, by=by, criterion=criteria[code], zone=zone or "", level=level
-        )
+        if code in scope:
+            scoring.set_level(
+                assessment=assessment, by=by, criterion=criteria[code], zone=zone or "", level=level
+            )
     if told.rating is not None:
         scoring.set_overall(assessment=assessment, by=by, rating=told.rating)
     set_minutes(assessment, version, dice, told.note)

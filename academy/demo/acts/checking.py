@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from django.utils import timezone
 
 from academy.assessment.models import SampledDecision, SignOff
-from academy.assessment.services.plans import write_action_plan
+from academy.assessment.services.plans import close_action_plan, write_action_plan
 from academy.assessment.services.sampling import (
     Batch,
     Promise,
@@ -21,9 +21,12 @@ from academy.assessment.services.sampling import (
     open_sample_plan,
 )
 from academy.assessment.services.signing import verify
+from academy.craft.head.zones import Zone
 from academy.craft.judging.sampling import sample_size
+from academy.curriculum.content import PracticeUnit
 from academy.demo import story
 from academy.demo.stage import Event, HeadKey, Stage
+from academy.practice.services import Wanted, set_tasks
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -79,6 +82,9 @@ def events(calendar: Calendar) -> Iterator[Event]:
     yield Event(at(OPEN_BATCH, 625), partial(_look, key=RENEWED, result="upheld"))
     yield Event(at(OPEN_BATCH, 650), _first_half)
     yield Event(at(-10, 950), _plan_for_callum)
+    yield Event(at(-10, 960), _task_for_callum)
+    yield Event(at(-31, 950), _whole_module_for_mei)
+    yield Event(at(-6, 950), _mei_is_done)
 
 
 def _result_for(key: HeadKey) -> str:
@@ -208,6 +214,42 @@ def _notes(result: str, person: str) -> list[dict[str, Any]]:
 
 def _close(stage: Stage, key: str) -> None:
     close_sample_plan(plan=stage.samples[key], by=stage.people[story.VERIFIER])
+
+
+def _whole_module_for_mei(stage: Stage) -> None:
+    stage.plans["mei-fairbrother"] = write_action_plan(
+        academy=stage.academy,
+        educator=stage.people[story.JOSIAH],
+        apprentice=stage.people["mei-fairbrother"],
+        version=stage.versions["slices"],
+        text="Two panels a session from the first foil to the last; then the whole module again.",
+        due_on=stage.calendar.date(-7),
+        whole_module=True,
+    )
+
+
+def _mei_is_done(stage: Stage) -> None:
+    close_action_plan(
+        plan=stage.plans["mei-fairbrother"],
+        educator=stage.people[story.JOSIAH],
+        came_of="Even from the first foil to the last, and competent on the third head.",
+    )
+
+
+def _task_for_callum(stage: Stage) -> None:
+    set_tasks(
+        academy=stage.academy,
+        educator=stage.people[story.MAREN],
+        module=stage.versions["white-coverage"].module,
+        apprentices=[stage.people["callum-breck"]],
+        wanted=Wanted(
+            count=3,
+            unit=PracticeUnit.HEADS,
+            due_on=stage.calendar.date(9),
+            zone=Zone.NAPE.value,
+            note="Lowest row first, at 3 mm.",
+        ),
+    )
 
 
 def _plan_for_callum(stage: Stage) -> None:

@@ -9,17 +9,20 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from academy.assessment.again import after_not_yet
 from academy.assessment.facts import heads_of_many
 from academy.assessment.marking import marking_of
 from academy.assessment.models import ActionPlan, Assessment, Booking, Verification
 from academy.assessment.queries import places, ready_to_sign
 from academy.assessment.results import Result, Standing
 from academy.craft.judging.marking import missing
+from academy.craft.judging.reassessment import WholeBecause
 from academy.craft.measure import round_half_up
 from academy.demo import story
 from academy.exercises.models import AnswerSheet, Paper
 from academy.people.models import Academy, Guardian, Person
-from academy.practice.models import PracticeSession
+from academy.practice.models import PracticeSession, Task
+from academy.practice.task_states import TaskState, rows_of
 
 Find = Callable[[str], Person]
 
@@ -87,6 +90,11 @@ def test_callum_is_stuck_on_the_nape(demo_academy: Academy, person: Find) -> Non
     plan = ActionPlan.objects.get(apprentice=callum)
     assert plan.due_on == timezone.localdate() + timedelta(days=9)
     assert plan.whole_module
+    second, third = rows[1], rows[2]
+    assert second.reassessment.criteria == ["V1", "V5"]
+    assert second.outcome.head_mark is None
+    assert {reason["criterion"] for reason in second.outcome.reasons} == {"V1", "V5"}
+    assert third.reassessment.whole_because == ["must"]
     next_head = Booking.objects.get(apprentice=callum, state="booked")
     assert next_head.assessor == person("Bram")
 
@@ -127,6 +135,46 @@ def test_lewis_may_be_assessed_again(demo_academy: Academy, person: Find) -> Non
     assert Booking.objects.get(apprentice=lewis, state="asked").module_version == (
         head.module_version
     )
+
+
+def test_after_three_not_yet_callum_goes_on_with_the_whole_module_and_somebody_else(
+    demo_academy: Academy, person: Find
+) -> None:
+    callum = person("Callum")
+    version = heads(callum, "white-coverage")[0].module_version
+    after = after_not_yet(demo_academy, callum, version)
+    assert after is not None
+    assert after.count == 3
+    assert after.again.whole_because == (WholeBecause.ASKED,)
+    assert after.barred_words == "Dilys Okafor-Reed and Yusra Lindqvist"
+    assert after.plan is not None
+    assert after.practice_met
+    assert after.earliest == timezone.localdate() - timedelta(days=5)
+    task = rows_of(Task.objects.filter(apprentice=callum).for_list())
+    assert [(row.done, row.state) for row in task] == [(2, TaskState.OPEN)]
+
+
+def test_mei_was_judged_whole_each_time_at_josiahs_wish(
+    demo_academy: Academy, person: Find
+) -> None:
+    first, *later = heads(person("Mei"), "slices")
+    assert not hasattr(first, "reassessment")
+    assert [row.reassessment.whole_because for row in later] == [["asked"], ["asked"]]
+    assert ActionPlan.objects.get(apprentice=person("Mei")).closing.came_of
+
+
+def test_lewis_may_be_assessed_again_since_yesterday(demo_academy: Academy, person: Find) -> None:
+    lewis = person("Lewis")
+    version = heads(lewis, "strand-check")[-1].module_version
+    after = after_not_yet(demo_academy, lewis, version)
+    assert after is not None
+    assert after.earliest == timezone.localdate() - timedelta(days=1)
+    assert after.open_now
+
+
+def test_saoirse_was_judged_whole_after_the_stop(demo_academy: Academy, person: Find) -> None:
+    second = heads(person("Saoirse"), "hygiene")[1]
+    assert second.reassessment.whole_because == ["stop"]
 
 
 def test_meis_second_mark_agreed(demo_academy: Academy, person: Find) -> None:
