@@ -155,6 +155,7 @@ def test_a_tap_shows_the_mark_at_once_and_arrows_put_it_right_before_it_is_named
     page.locator("#arrow-left").tap()
     said(page, "moved 1 mm left, not kept yet.")
     before = target(page)
+    assert before is not None
     assert before == pytest.approx((11, 15), abs=0.7)
 
     page.locator("#id_fault_fault").select_option("own-1")
