@@ -14,6 +14,4 @@ class AwardsConfig(AppConfig):
 
         guards.install()
         sentences.install()
-        consequences.on_overturned(
-            services.lapse_certificates, foretold=services.foretold_lapses
-        )
+        consequences.on_overturned(services.lapse_certificates, foretold=services.foretold_lapses)

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from academy.demo import story
 from academy.demo.acts import (
+    agreeing,
     assessing,
     awarding,
     checking,
@@ -73,6 +74,7 @@ def load_demo(now: datetime | None = None) -> Loaded:
         acts["verification"] = list(checking.events(calendar))
         acts["awards"] = list(awarding.events(calendar))
         acts["this week"] = list(this_week.events(calendar))
+        acts["agreement"] = list(agreeing.events(calendar))
         seconds["plan"] = perf_counter() - clock
         played = play(stage, acts, seconds)
     return Loaded(stage.academy, played, seconds)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 
 from academy.assessment.models import Assessment, Verification
+from academy.assessment.standardising import FeedbackMean, feedback_means
 from academy.assessment.verifying import Waiting, waiting_for
 from academy.craft.judging.readiness import wilson_interval
 from academy.craft.measure import counted
@@ -49,6 +50,7 @@ class Page:
     rulings: list[Assessment]
     agreements: list[Agreement]
     overall: Agreement | None
+    low_feedback: list[FeedbackMean]
     appeals: list[Need]
 
     @property
@@ -96,6 +98,7 @@ def page(acting: Acting) -> Page:
         rulings=[first for first, second in pairs if _differ(first, second) and _unruled(first)],
         agreements=found,
         overall=overall,
+        low_feedback=[row for row in feedback_means(academy) if row.low],
         appeals=verifier_needs(acting),
     )
 

@@ -14,12 +14,16 @@ from academy.assessment.models import Assessment, Ruling
 from academy.assessment.pairs import Pair, pairs_of
 from academy.assessment.queries import place_of
 from academy.assessment.results import Result
+from academy.assessment.services.faults import place_fault
 from academy.assessment.services.ruling import rule
 from academy.assessment.services.scoring import set_level
 from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.submitting import submit
+from academy.craft.head.sheet import zone_centre
+from academy.craft.head.zones import Zone
 from academy.craft.judging.marking import SecondCause
 from academy.people.models import Academy, Role
+from tests.site.assessment.places import at_place
 from tests.site.factories import MembershipFactory
 from tests.site.making import draft_head, full_boxes, mark_all
 
@@ -112,6 +116,7 @@ def test_a_must_pass_failed_by_one_of_the_two_is_never_averaged_away(
 ) -> None:
     """The second's head mark is 91.7 and the mean 95.8; gloves at 2 decide all the same."""
     second = look(level=4, must=2)
+    assert second.outcome.head_mark is not None
     assert second.outcome.head_mark > 75
     assert pair().waits
     assert pair().mean is None
@@ -133,8 +138,24 @@ def test_both_stand_side_by_side_with_the_differences_and_the_faults_of_both(
         assert "3 levels apart" in page
         assert "3 places differ" in page
         assert "Joren Pask" in page
-    # Two signs on one head: the second's are square.
-    assert "square ones of the second" in page
+
+
+def test_the_faults_of_both_show_on_one_head_with_two_signs(
+    first: Assessment,
+    colleague: Person,
+    verifier: Person,
+    signed_in: SignedIn,
+    url: Url,
+) -> None:
+    """Round for the first mark, square for the second."""
+    second = start_second_mark(first=first, assessor=colleague)
+    mark_all(second, level=1, overall=1)
+    place_fault(assessment=second, by=colleague, common="gap", **at_place(zone_centre(Zone.NAPE)))
+    submit(assessment=second, by=colleague, points=[full_boxes()])
+    page = signed_in(verifier).get(url("pair-detail", token=first.token)).content.decode()
+    assert '<rect class="at"' in page
+    assert '<circle class="at"' not in page
+    assert "second mark</title>" in page
 
 
 def test_both_assessors_compare_once_both_are_in_and_no_other_assessor(

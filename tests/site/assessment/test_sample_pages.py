@@ -41,7 +41,8 @@ def sixty(
     versions = [publish(academy, educator, key) for key in ("gloves", "apron")]
     assessors = [make_member(Role.ASSESSOR, name=name) for name in ("Ada Finch", "Bo Lark")]
     cohorts = [CohortFactory(academy=academy, name=name) for name in ("Heron", "Plover")]
-    early, found = [], []
+    early: list[SignOff] = []
+    found: list[SignOff] = []
     for number in range(70):
         apprentice = make_member(Role.APPRENTICE)
         CohortPlaceFactory(cohort=cohorts[number % 2], person=apprentice)
