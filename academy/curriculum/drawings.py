@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
@@ -51,7 +51,7 @@ class SheetDrawing:
     note: str
     to_confirm: bool
     zones: tuple[Zone, ...] = ()
-    head: HeadSheet = HeadSheet()
+    head: HeadSheet = field(default_factory=HeadSheet)
     figures: tuple[Figure, ...] = ()
     setting: tuple[Figure, ...] = ()
     foils: int = 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -76,7 +77,7 @@ def test_practice_is_counted_by_the_sessions_that_name_a_zone(
             academy=academy,
             apprentice=apprentice,
             module_version=version,
-            started_at=timezone.now() - timezone.timedelta(days=n + 1),
+            started_at=timezone.now() - timedelta(days=n + 1),
             minutes=30,
             zones=zones,
             client_key=f"{n:032}",
