@@ -12,7 +12,7 @@ from django.views.decorators.http import require_safe
 from academy.assessment.forms import SignForm
 from academy.assessment.models import Assessment, SignOff, Verification
 from academy.assessment.queries import place_of, ready_to_sign
-from academy.assessment.results import conditions
+from academy.assessment.results import Standing, conditions
 from academy.assessment.rules import may_answer_action, may_verify
 from academy.assessment.services.signing import sign_off
 from academy.assessment.ways import ways_on
@@ -28,6 +28,7 @@ from academy.web.refused import Refused
 if TYPE_CHECKING:
     from django.http import HttpResponse
 
+    from academy.assessment.queries import Place
     from academy.people.acting import ActingRequest
 
 
@@ -85,11 +86,19 @@ def signoff_new(request: ActingRequest, person: str, module: str) -> HttpRespons
             "place": place,
             "conditions": [(condition, ways.get(condition.key)) for condition in needed],
             "open": sum(not condition.met for condition in needed),
+            "signed": _in_date(place),
             "named": named.select_related("assessor", "outcome").order_by("started_at"),
             "form": form,
             "by_passkey": by_passkey,
         },
     )
+
+
+def _in_date(place: Place) -> SignOff | None:
+    """The sign-off that stands; an expired one may be followed by another."""
+    if place.signed is None or place.standing is Standing.EXPIRED:
+        return None
+    return SignOff.objects.get(pk=place.signed.id)
 
 
 def _sign(

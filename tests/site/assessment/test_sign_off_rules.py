@@ -307,3 +307,19 @@ def test_a_sign_off_does_not_wait_for_the_acknowledgement(
 ) -> None:
     assert not hasattr(submitted, "acknowledgement")
     assert sign(version, assessor, apprentice).assessments.get() == submitted
+
+
+def test_what_is_signed_already_is_said_and_not_signed_again(
+    version: ModuleVersion,
+    submitted: Assessment,
+    assessor: Person,
+    apprentice: Person,
+    chair: Client,
+    url: Callable[..., str],
+) -> None:
+    row = sign(version, assessor, apprentice)
+    at = url("signoff-new", person=apprentice.token, module=version.module.token)
+    page = chair.get(at).content.decode()
+    assert "Signed already" in page
+    assert url("signoff-detail", token=row.token) in page
+    assert "Sign as Dilys" not in page
