@@ -130,8 +130,8 @@ class Pair:
     def head(self) -> HeadSheet:
         """How many places differ in each zone, and the faults of both."""
         places = [place for place in self.places if place.zone]
-        zones = {Zone(place.zone) for place in places}
-        differ = {zone: sum(p.differs for p in places if p.zone == zone.value) for zone in zones}
+        zones = {Zone(place.zone): [p for p in places if p.zone == place.zone] for place in places}
+        differ = {zone: sum(p.differs for p in rows) for zone, rows in zones.items()}
         drawing = Drawing(
             states={
                 zone: ("part" if differ[zone] else "done") if zone in zones else "off"
@@ -139,8 +139,12 @@ class Pair:
             }
             if zones
             else {},
-            state_words={"part": "differ", "done": "the same"},
-            values={zone: f"{differ[zone]} differ" for zone in zones if differ[zone]},
+            state_words={"part": "levels differ", "done": "the same"},
+            values={
+                zone: f"{differ[zone]} of {len(rows)}"
+                for zone, rows in zones.items()
+                if differ[zone]
+            },
             faults=[
                 Fault(
                     row.number,

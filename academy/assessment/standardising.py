@@ -93,9 +93,11 @@ class Compared:
     def head(self) -> HeadSheet:
         """Where the levels differ, with the agreed faults round and the assessor's square."""
         by_zone: dict[Zone, int] = defaultdict(int)
+        judged: dict[Zone, int] = defaultdict(int)
         for row in self.rows:
             if row.zone:
                 by_zone[Zone(row.zone)] += bool(row.difference)
+                judged[Zone(row.zone)] += 1
         faults = [(fault, "first") for fault in self.reference.faults.all()]
         marked = [(mark, "second") for mark in self.assessment.fault_marks.all()]
         own: list[tuple[FaultMark | ReferenceFault, str]] = [*faults, *marked]
@@ -107,8 +109,8 @@ class Compared:
                 }
                 if by_zone
                 else {},
-                state_words={"part": "differ", "done": "as agreed"},
-                values={zone: f"{count} differ" for zone, count in by_zone.items() if count},
+                state_words={"part": "levels differ", "done": "as agreed"},
+                values={zone: f"{n} of {judged[zone]}" for zone, n in by_zone.items() if n},
                 faults=[
                     Fault(
                         number,
