@@ -35,14 +35,9 @@ def read(
 
 def tampered(sql: str) -> None:
     """Change a row behind the program's back, with the triggers off."""
+    triggers.remove()
     with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            cursor.execute("SET session_replication_role = replica")
-            cursor.execute(sql)
-            cursor.execute("SET session_replication_role = DEFAULT")
-        else:
-            triggers.before_migrate(using="default", plan=[True])
-            cursor.execute(sql)
+        cursor.execute(sql)
 
 
 def test_each_of_the_ten_steps_is_there_with_the_figures_of_this_head(
