@@ -38,7 +38,7 @@ def again(request: ActingRequest, person: str, module: str) -> HttpResponse:
         state=Assessment.State.DRAFT,
         kind=Assessment.Kind.FIRST,
     ).first()
-    if draft is not None:
+    if draft is not None and request.method == "POST":
         return redirect("assessment:assessment-score", who.academy.slug, draft.token)
     after = after_not_yet(who.academy, apprentice, version)
     assesses = rules.may_assess(who.person, who.academy, apprentice)
@@ -68,6 +68,7 @@ def again(request: ActingRequest, person: str, module: str) -> HttpResponse:
         "version": version,
         "after": after,
         "form": form,
+        "draft": draft,
         "own": apprentice == who.person,
         "may_begin": assesses and who.role == Role.ASSESSOR,
         "may_plan": rules.may_plan(who.person, who.academy),
