@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 from django import forms
 
 from academy.assessment.models import Assessment, Ruling
-from academy.assessment.rules import taught
 from academy.people.models import Cohort, Person
 from academy.web.forms import BlockworkForm, DayField, DecimalField
 
@@ -54,11 +53,10 @@ class AssignForm(BlockworkForm):
         field = self.fields["assessor"]
         found = people.exclude(pk__in=[first.assessor_id, first.apprentice_id])
         field.queryset = found  # type: ignore[attr-defined]
-        field.notes = {  # type: ignore[attr-defined]
-            person.pk: "teaches this apprentice"
-            for person in found
-            if taught(person, first.apprentice_id)
-        }
+        teaching = found.filter(taught_cohorts__places__person=first.apprentice_id)
+        field.notes = dict.fromkeys(  # type: ignore[attr-defined]
+            teaching.values_list("pk", flat=True), "teaches this apprentice"
+        )
         if not again:
             del self.fields["reason"]
 
