@@ -6,7 +6,7 @@ from pathlib import Path
 from academy.craft.proof.canonical import canonical, parse
 from academy.craft.proof.chain import entry_hash, genesis
 
-PAGE = (Path(__file__).parents[3] / "docs" / "proof.md").read_text(encoding="utf-8")
+PAGE = (Path(__file__).parents[3] / "docs" / "record.md").read_text(encoding="utf-8")
 
 
 def test_the_entry_of_the_page_has_the_hashes_it_says() -> None:

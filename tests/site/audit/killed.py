@@ -196,10 +196,11 @@ def statements(deed: Deed, row: int) -> int:
 
 
 def places(last: int, times: int) -> list[int]:
-    """So many statements to be killed at, spread over all; the one after the last is the end."""
+    """So many statements to be killed at, spread over all; at last one that never comes."""
+    end = 2 * last
     if times > last:
-        return [1 + number % (last + 1) for number in range(times)]
-    return [1 + number * last // (times - 1) for number in range(times)]
+        return [*(1 + number % last for number in range(times - 1)), end]
+    return [*(1 + number * (last - 1) // (times - 2) for number in range(times - 1)), end]
 
 
 def main(points: int) -> None:
