@@ -82,6 +82,7 @@ def database(default_sqlite: Path) -> dict[str, object]:
 
 SQLITE_START = (
     "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA mmap_size=134217728;"
-    "PRAGMA journal_size_limit=27103364;PRAGMA wal_autocheckpoint=6000;PRAGMA cache_size=-20000;PRAGMA temp_store=MEMORY;"
+    "PRAGMA journal_size_limit=27103364;PRAGMA wal_autocheckpoint=6000;"
+    "PRAGMA cache_size=-20000;PRAGMA temp_store=MEMORY;"
     "PRAGMA recursive_triggers=ON;"
 )

@@ -77,9 +77,7 @@ def test_an_own_pattern_is_drawn_by_taps_moved_and_saved(educator: Visitor) -> N
     assert educator.trouble == []
 
 
-def test_an_apprentice_plans_on_a_phone(
-    come: Callable[..., Visitor], told: dict[str, Any]
-) -> None:
+def test_an_apprentice_plans_on_a_phone(come: Callable[..., Visitor], told: dict[str, Any]) -> None:
     visitor = come("phone")
     visitor.sign_in(told["people"]["apprentice"], told["password"])
     visitor.go(f"{AT}?pattern=diamond")

@@ -14,7 +14,10 @@ import signal
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from academy.people.models import Person
 
 # Kill before every statement, also those that no cursor shows: the transaction's own.
 KILLED, ENDED, TROUBLE = "killed", "ended", "trouble"
@@ -47,7 +50,8 @@ def configure() -> None:
 
     django.setup()
     # A pool has threads, which do not live through a fork.
-    settings.DATABASES["default"]["OPTIONS"].pop("pool", None)
+    options: dict[str, Any] = settings.DATABASES["default"]["OPTIONS"]  # type: ignore[assignment]
+    options.pop("pool", None)
 
 
 def listen(count: Countdown) -> None:
@@ -61,7 +65,9 @@ def listen(count: Countdown) -> None:
         return
     import psycopg
 
-    execute, wrapper = psycopg.Cursor.execute, type(connection)
+    cursors: Any = psycopg.Cursor
+    wrapper: Any = type(connection)
+    execute = cursors.execute
     commit = wrapper._commit
 
     def counted(cursor: Any, *args: Any, **kwargs: Any) -> Any:
@@ -72,8 +78,8 @@ def listen(count: Countdown) -> None:
         count()
         commit(self)
 
-    psycopg.Cursor.execute = counted  # type: ignore[method-assign]
-    wrapper._commit = counted_commit  # type: ignore[method-assign]
+    cursors.execute = counted
+    wrapper._commit = counted_commit
 
 
 def kill_at(point: int, deed: Deed, row: int) -> str:
@@ -115,7 +121,9 @@ def deeds(people: int) -> tuple[list[Deed], int]:  # noqa: C901  (three deeds an
         factories.MembershipFactory(academy=academy, person=person, role=role)
     version = making.publish(academy, educator, "hygiene")
     other, third = (making.publish(academy, educator, key) for key in ("mixing", "slices"))
-    apprentices, drafts, whole = [], [], []
+    apprentices: list[Person] = []
+    drafts: list[int] = []
+    whole: list[int] = []
     for _ in range(people):
         person = factories.PersonFactory()
         factories.MembershipFactory(academy=academy, person=person, role=Role.APPRENTICE)

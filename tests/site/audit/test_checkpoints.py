@@ -10,7 +10,7 @@ import pytest
 from django.core.management import call_command
 from django.db import connection, transaction
 
-from academy.audit import checkpoints, keys, triggers
+from academy.audit import checkpoints, following, keys, triggers
 from academy.audit.checking import newest_check, start_check
 from academy.audit.checkpoints import make_checkpoint, tree_at
 from academy.audit.errors import AuditError
@@ -79,7 +79,7 @@ def test_the_next_checkpoint_reads_only_what_is_new(monkeypatch: pytest.MonkeyPa
     first = make_checkpoint(1)
     write(CHUNK)
     begun: list[int] = []
-    follow = checkpoints.follow
+    follow = following.follow
 
     def note(academy_id: int, start: Any, last: int) -> Any:
         begun.append(start.sequence)

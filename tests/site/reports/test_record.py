@@ -121,12 +121,12 @@ def test_a_papers_root_is_looked_up_by_anyone(academy: Academy, signed: None) ->
     made = make_checkpoint(academy.pk)
     printed = made.root_hex[:20].upper()
     spaced = f"{printed[:4]} {printed[4:]}"
-    page = Client().get(PUBLIC, {"size": made.size, "root": spaced}).content.decode()
+    page = Client().get(PUBLIC, {"size": str(made.size), "root": spaced}).content.decode()
     assert "<strong>In this record</strong>" in page
     for size, root in ((made.size, "ab" * 16), (made.size + 1, printed)):
-        page = Client().get(PUBLIC, {"size": size, "root": root}).content.decode()
+        page = Client().get(PUBLIC, {"size": str(size), "root": root}).content.decode()
         assert "<strong>Not in this record</strong>" in page
-    page = Client().get(PUBLIC, {"size": made.size, "root": "short"}).content.decode()
+    page = Client().get(PUBLIC, {"size": str(made.size), "root": "short"}).content.decode()
     assert "Type at least 16 digits of the root" in page
     assert 'value="short"' in page
 
@@ -139,7 +139,7 @@ def test_a_checkpoint_that_was_put_in_by_hand_is_not_taken_for_signed(
     with connection.cursor() as cursor:
         cursor.execute("UPDATE audit_checkpoint SET root = %s", [bytes.fromhex("ab" * 32)])
     triggers.install()
-    page = Client().get(PUBLIC, {"size": made.size, "root": "ab" * 16}).content.decode()
+    page = Client().get(PUBLIC, {"size": str(made.size), "root": "ab" * 16}).content.decode()
     assert "its signature does not hold" in page
 
 

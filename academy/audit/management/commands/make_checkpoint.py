@@ -20,7 +20,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--academy", metavar="SLUG", help="only this academy")
 
-    def handle(self, *_: Any, academy: str | None, **__: Any) -> None:
+    def handle(self, *_: Any, academy: str | None, verbosity: int, **__: Any) -> None:
         ids = queries.chained_academies()
         names = sentences.words_for("people.academy_slug", ids)
         wanted = [key for key in ids if academy in {None, names.get(key, str(key))}]
@@ -31,4 +31,7 @@ class Command(BaseCommand):
                 made = make_checkpoint(key)
             except AuditError as refused:
                 raise CommandError(f"{names.get(key, key)}: {refused.message}") from refused
-            self.stdout.write(f"{names.get(key, key)}: {made.size} entries, root {made.root_hex}")
+            if verbosity:
+                self.stdout.write(
+                    f"{names.get(key, key)}: {made.size} entries, root {made.root_hex}"
+                )
