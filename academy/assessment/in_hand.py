@@ -18,6 +18,8 @@ class InHand:
 
     zone: str = ""
     view: str = ""
+    by: str = ""  # "criterion": one criterion over all zones; else zone by zone
+    row: str = ""  # the criterion in hand, and its zone: "A2-crown"
     large: bool = False  # the head over the whole width
     marking: bool = False  # the next tap on the head marks a fault
     fault: str = ""  # token of the mark in hand
@@ -32,6 +34,8 @@ class InHand:
         return cls(
             zone=query.get("zone", ""),
             view=query.get("view", ""),
+            by="criterion" if query.get("by") == "criterion" else "",
+            row=query.get("row", ""),
             large="large" in query,
             marking=marking,
             fault=fault,
@@ -43,8 +47,9 @@ class InHand:
     @property
     def page(self) -> str:
         """What stands behind `?` so that zone and view come again, with no mark in hand."""
-        pairs = [("zone", self.zone), ("view", self.view), *([("large", "1")] * self.large)]
-        return urlencode(pairs)
+        pairs = [("zone", self.zone), ("view", self.view)]
+        pairs += [(name, value) for name, value in (("by", self.by), ("row", self.row)) if value]
+        return urlencode([*pairs, *([("large", "1")] * self.large)])
 
     @property
     def query(self) -> str:

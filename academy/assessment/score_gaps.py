@@ -29,7 +29,12 @@ class Gap:
     @property
     def anchor(self) -> str:
         """The row of the page where it is filled."""
-        return f"crit-{self.criterion}" if self.criterion else "overall"
+        return f"crit-{self.place}" if self.criterion else "overall"
+
+    @property
+    def place(self) -> str:
+        """Criterion and zone, as a row of the page has it; empty for the rating."""
+        return f"{self.criterion}-{self.zone}" if self.criterion else ""
 
 
 def gaps_of(assessment: Assessment, edition: Edition) -> list[Gap]:

@@ -9,12 +9,16 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from django.utils import timezone
+
 from academy.assessment.editions import edition_for
 from academy.assessment.in_hand import InHand
 from academy.assessment.marking import marking_of
+from academy.assessment.score_clock import Clock, clock_of
 from academy.assessment.score_gaps import Gap, gaps_of, told_by_place
 from academy.assessment.score_head import ScoreHead, place_of, sees
-from academy.assessment.score_rows import CriterionRow, FaultRow, ZoneRow
+from academy.assessment.score_rows import FaultRow, ZoneRow
+from academy.assessment.score_walk import Walk
 from academy.craft.head.sheet import VIEWS, best_view, zone_centre
 from academy.craft.head.zones import Zone
 from academy.craft.judging.errors import JudgingError
@@ -99,9 +103,17 @@ class ScorePage:
 
     @property
     def next_gap(self) -> Gap | None:
-        """The next gap in the zone in hand, else the next anywhere."""
-        here = [gap for gap in self.gaps if gap.zone == self.zone and gap.criterion]
-        return next(iter(here or self.gaps), None)
+        """The next gap in the zone or the criterion in hand, else the next anywhere."""
+        codes = [criterion.code for criterion in self.edition.of_scope(Scope.ZONES)]
+        found = self.gaps
+        if self.hand.by:
+            # All of one criterion, then of the next.
+            found = sorted(found, key=lambda gap: codes.index(gap.criterion) if gap.zone else 99)
+            code = self.hand.row.rpartition("-")[0]
+            here = [gap for gap in found if gap.zone and gap.criterion == code]
+        else:
+            here = [gap for gap in found if gap.zone == self.zone and gap.criterion]
+        return next(iter(here or found), None)
 
     @cached_property
     def zone_rows(self) -> list[ZoneRow]:
@@ -126,25 +138,38 @@ class ScorePage:
         zones = self.edition.zones
         return ", ".join(zone.words for zone in Zone if zone not in zones) if zones else ""
 
-    @property
-    def zone_criteria(self) -> list[CriterionRow]:
-        if not self.zone or self.zone in self._left_out:
-            return []
-        return self._rows(Scope.ZONES, self.zone)
+    @cached_property
+    def walk(self) -> Walk:
+        """The criteria with their levels, and which of them is in hand."""
+        return Walk(
+            edition=self.edition,
+            levels=self._levels,
+            left_out=self._left_out,
+            hand=self.hand,
+            gap=self.next_gap.place if self.next_gap else "",
+        )
 
     @property
-    def zone_note(self) -> str:
-        """For example "five criteria, level 3 passes"."""
-        return f"{counted(len(self.zone_criteria), 'criterion', 'criteria')}, level 3 passes"
+    def clock(self) -> Clock:
+        """The time since the draft was begun."""
+        return clock_of(self.assessment, timezone.now())
 
     @property
-    def head_criteria(self) -> list[CriterionRow]:
-        return self._rows(Scope.HEAD, "")
+    def by_queries(self) -> list[tuple[str, str, str, bool]]:
+        """The two ways to walk: value, words, what stands behind `?`, and whether it is now."""
+        ways = (("", "Zone by zone"), ("criterion", "Criterion by criterion"))
+        return [
+            (by, words, replace(self._nothing, by=by).page, by == self.hand.by)
+            for by, words in ways
+        ]
 
-    def row(self, code: str, zone: str) -> CriterionRow | None:
-        """The row of one criterion in one place; None where there is none."""
-        scope = Scope.ZONES if zone else Scope.HEAD
-        return next((row for row in self._rows(scope, zone) if row.criterion.code == code), None)
+    @property
+    def next_query(self) -> str:
+        """What stands behind `?` to take the next gap in hand."""
+        gap = self.next_gap
+        if gap is None:
+            return ""
+        return replace(self._nothing, zone=gap.zone or self.zone, view="", row=gap.place).page
 
     @cached_property
     def faults(self) -> list[FaultMark]:
@@ -220,12 +245,6 @@ class ScorePage:
         minutes = counted(version.time_minutes.normalize(), "minute")
         per = "" if version.time_per == "work" else f" a {version.time_per}"
         return f"{minutes}{per}"
-
-    def _rows(self, scope: Scope, zone: str) -> list[CriterionRow]:
-        return [
-            CriterionRow(criterion, zone, self._levels.get((criterion.pk, zone)))
-            for criterion in self.edition.of_scope(scope)
-        ]
 
     def _chosen_zone(self, zone: str) -> str:
         known = [judged.value for judged in self.edition.zones]

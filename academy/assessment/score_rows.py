@@ -32,6 +32,10 @@ class ZoneRow:
         return "left out" if self.left_out else f"{self.done} of {self.most}"
 
     @property
+    def all_words(self) -> str:
+        return f"{self.most} of {self.most}"
+
+    @property
     def open_words(self) -> str:
         return f"{counted(self.open, 'level')} open"
 
@@ -56,16 +60,28 @@ class FaultRow:
 
 @dataclass(frozen=True)
 class CriterionRow:
-    """A criterion in the zone in hand, or for the head (zone empty), with its level so far."""
+    """A criterion in one zone, or for the head (zone empty), with its level so far.
+
+    All rows stand on the page, so that it works without signal; `shown` are those of the zone or
+    the criterion in hand. A row of a zone that is left out says why.
+    """
 
     criterion: Criterion
     zone: str
     chosen: int | None
+    shown: bool = True
+    in_hand: bool = False
+    left_out: str = ""
+
+    @property
+    def place(self) -> str:
+        """Code and zone."""
+        return f"{self.criterion.code}-{self.zone}"
 
     @property
     def name(self) -> str:
-        """Form name of its level: code and zone."""
-        return f"level-{self.criterion.code}-{self.zone}"
+        """Form name of its level."""
+        return f"level-{self.place}"
 
     @property
     def levels(self) -> list[tuple[int, str]]:

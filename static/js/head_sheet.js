@@ -234,13 +234,6 @@ document.addEventListener("htmx:afterSettle", () => {
   }
 });
 
-function takeBack(levels) {
-  const said = levels.closest("fieldset").querySelector("[data-chosen]");
-  for (const radio of levels.querySelectorAll("input")) {
-    radio.checked = radio.value === said.dataset.chosen;
-  }
-}
-
 function sayNotKept(words) {
   const kept = document.getElementById("kept");
   kept.classList.add("not-kept");
@@ -255,12 +248,16 @@ function sayMarkNotKept() {
 }
 
 for (const trouble of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
-  document.addEventListener(trouble, (event) => {
+  document.addEventListener(trouble, ({ detail }) => {
+    if (detail.requestConfig.verb === "get") return; // the head did not turn, and nothing was lost
     sayNotKept(document.getElementById("kept").dataset.lost);
-    if (event.detail.elt === desk) sayMarkNotKept();
-    if (event.detail.elt.matches(".levels")) takeBack(event.detail.elt);
+    if (detail.elt === desk) sayMarkNotKept();
   });
 }
+
+// The head turns with the zone, and comes anew with what was touched elsewhere.
+document.addEventListener("chair:turn", ({ detail }) => ask("GET", location.pathname + detail));
+document.addEventListener("chair:elsewhere", () => ask("GET", location.pathname + location.search));
 
 // Signed out in the middle: the page goes to the sign-in, and says on its return what was lost.
 const LOST = "blockwork-touch-lost";

@@ -2,48 +2,19 @@
 // at once, or when the connection is back. One box for each sheet, under its token; in it for each
 // field its last text, what the page knew to stand there, and when it was typed. It is on every
 // page of somebody who is signed in, so that what waits goes up wherever they are.
-const PREFIX = "blockwork-outbox:";
+import { deviceStore } from "./device_store.js";
+
 const EVERY_MS = 15_000;
 const PATIENCE_MS = 12_000;
 
-// A browser that keeps nothing, or is full, still has this page: what it would not take is here,
-// and newer than what it may have taken before.
-const memory = new Map();
+const store = deviceStore("blockwork-outbox:");
 
 // Boxes that the site does not take from who is signed in now: they wait for their owner.
 const others = new Set();
 
-function read(token) {
-  if (memory.has(token)) return memory.get(token);
-  try {
-    return JSON.parse(localStorage.getItem(PREFIX + token)) ?? { fields: {} };
-  } catch {
-    return { fields: {} };
-  }
-}
-
-function write(token, box) {
-  const empty = Object.keys(box.fields).length === 0;
-  memory.delete(token);
-  try {
-    if (empty) localStorage.removeItem(PREFIX + token);
-    else localStorage.setItem(PREFIX + token, JSON.stringify(box));
-  } catch {
-    if (!empty) memory.set(token, box);
-  }
-}
-
-function tokens() {
-  const found = new Set(memory.keys());
-  try {
-    for (const name of Object.keys(localStorage)) {
-      if (name.startsWith(PREFIX)) found.add(name.slice(PREFIX.length));
-    }
-  } catch {
-    // Forbidden here: then all there is lies in memory.
-  }
-  return [...found].filter((token) => !others.has(token));
-}
+const read = (token) => store.read(token) ?? { fields: {} };
+const write = (token, box) => store.write(token, Object.keys(box.fields).length ? box : null);
+const tokens = () => store.names().filter((token) => !others.has(token));
 
 const waitingIn = (box) => Object.values(box.fields).filter((field) => !field.stale).length;
 const all = () => tokens().reduce((sum, token) => sum + Object.keys(read(token).fields).length, 0);

@@ -135,6 +135,68 @@ def head(slug: str, key: str) -> dict[str, Any]:
     }
 
 
+def chair(slug: str, key: str, criteria: int = 2) -> dict[str, Any]:
+    """An empty draft of a module of its own, its crown and nape judged; its token."""
+    from decimal import Decimal
+
+    from academy.assessment.services.scoring import start_assessment
+    from academy.craft.head.zones import Zone
+    from academy.curriculum.content import CriterionContent, Scope
+    from academy.curriculum.services import publish_version, start_module, write_draft
+    from tests.site.making import LEVELS, module_content
+
+    staffed = STAFFED[slug]
+    draft = start_module(academy=staffed.academy, by=staffed.educator, key=key, title=key)
+    content = module_content(key)
+    evenness = [
+        CriterionContent(f"A{n}", f"evenness {n}", Scope.ZONES, LEVELS)
+        for n in range(2, 2 + criteria)
+    ]
+    content = replace(
+        content,
+        criteria=(*content.criteria, *evenness),
+        judged_zones=(Zone.CROWN, Zone.NAPE),
+        time_minutes=Decimal(30),
+    )
+    write_draft(version=draft, content=content, by=staffed.educator)
+    version = publish_version(version=draft, by=staffed.educator)
+    head = start_assessment(
+        academy=staffed.academy,
+        assessor=staffed.assessor,
+        apprentice=staffed.apprentice,
+        version=version,
+    )
+    return {"token": head.token}
+
+
+def standing(head: str) -> dict[str, Any]:
+    """What the site has of a draft: levels by place, and the rest; and how often it was touched."""
+    from academy.assessment.models import Assessment
+
+    draft = Assessment.objects.get(token=head)
+    return {
+        "levels": {f"{mark.criterion.code}-{mark.zone}": mark.level for mark in draft.marks.all()},
+        "out": {row.zone: row.reason for row in draft.zones_left_out.all()},
+        "overall": draft.overall,
+        "note": draft.note,
+        "minutes": draft.minutes_used,
+        "touches": draft.revision,
+        "state": draft.state,
+    }
+
+
+def level_elsewhere(head: str, place: str, level: int) -> dict[str, Any]:
+    """The assessor gives a level on another device, now."""
+    from academy.assessment.models import Assessment
+    from academy.assessment.services.scoring import set_level
+
+    draft = Assessment.objects.get(token=head)
+    code, _, zone = place.rpartition("-")
+    criterion = draft.module_version.criteria.get(code=code)
+    set_level(assessment=draft, by=draft.assessor, criterion=criterion, zone=zone, level=level)
+    return {}
+
+
 def one_mark(slug: str, head: str) -> dict[str, Any]:
     """Only the first mark is left on a head, in the middle of the occipital."""
     from decimal import Decimal
@@ -227,6 +289,9 @@ DEEDS = {
         elsewhere,
         handed_in,
         head,
+        chair,
+        standing,
+        level_elsewhere,
         one_mark,
         marks,
         tokens,

@@ -253,9 +253,9 @@ def score(assessor: Visitor) -> None:
     assessor.reads("Still missing: 3")
     assessor.look()
     page = assessor.page
-    page.locator("#crit-S1 .levels label").nth(3).tap()
+    page.locator("#crit-S1-occipital .levels label").nth(3).tap()
     assessor.reads("Still missing: 2")
-    page.locator("#crit-S2 .levels label").nth(4).tap()
+    page.locator("#crit-S2- .levels label").nth(4).tap()
     assessor.reads("Still missing: 1")
     page.locator("#overall .levels label").nth(3).tap()
     assessor.reads("Nothing is missing")

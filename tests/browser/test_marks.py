@@ -343,13 +343,12 @@ def test_a_level_given_meanwhile_leaves_the_mark_that_is_not_kept(
     page = sit("tablet", "zone=occipital&view=left&mark=fault").page
     tap(page, 40, 0)
     said(page, "not kept yet")
-    level = page.locator("#crit-S2 .levels label")
-    chosen = page.locator("#said-S2")
-    other = "2" if chosen.get_attribute("data-chosen") == "4" else "4"
+    level = page.locator("#crit-S2- .levels label")
+    row = page.locator("#crit-S2-")
+    other = "2" if row.get_attribute("data-stands") == "4" else "4"
     level.nth(int(other)).tap()
-    page.locator(f"#said-S2[data-chosen='{other}']").wait_for()
+    page.locator(f"#crit-S2-[data-stands='{other}']").wait_for()
     expect(page.locator("#head-box .hd-target")).to_have_attribute("visibility", "visible")
-    # The head came anew with the level, in the view that was turned to, and the mark is on it.
     assert page.locator("#view-left[aria-current]").count() == 1
     assert target(page) == pytest.approx((40, 0), abs=0.6)
 

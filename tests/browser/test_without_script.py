@@ -122,10 +122,10 @@ def _mark(assessor: Visitor, told: dict[str, Any]) -> None:
     page.get_by_label("Apprentice").select_option(label=told["names"]["apprentice"])
     page.get_by_label("Module").select_option(label="Back slices")
     assessor.press("Begin head")
-    page.locator("#crit-S1 .levels label").nth(3).click()
+    page.locator("#crit-S1-occipital .levels label").nth(3).click()
     assessor.press("Keep these levels")
-    page.locator("#crit-S2 .levels label").nth(3).click()
-    page.locator("section", has=page.locator("#crit-S2")).get_by_role(
+    page.locator("#crit-S2- .levels label").nth(3).click()
+    page.locator("section", has=page.locator("#crit-S2-")).get_by_role(
         "button", name="Keep these levels"
     ).last.click()
     page.locator("#overall .levels label").nth(3).click()

@@ -171,6 +171,7 @@ INSIDE = [
     page("assessment:paper-sheet", [AS, ED], "version"),
     touch("assessment:assessment-level", "head"),
     touch("assessment:assessment-overall", "head", gives=200),
+    Row("assessment:assessment-touches", {AS: 400}, _about(["head"]), post=True),
     touch("assessment:assessment-notes", "head"),
     touch("assessment:zone-out", "head", gives=200),
     touch("assessment:fault-new", "head", gives=200),

@@ -8,7 +8,7 @@ from django import forms
 from django.utils.text import capfirst
 
 from academy.assessment.editions import edition_of
-from academy.assessment.services.scoring import MOST_MINUTES
+from academy.assessment.services.scoring import MOST_IN_NOTE, MOST_MINUTES
 from academy.craft.head.sheet import VIEWS
 from academy.craft.head.zones import Zone
 from academy.curriculum.reference import practice_faults, stop_events
@@ -98,8 +98,21 @@ class NotesForm(BlockworkForm):
         error_messages={"invalid": "Give the minutes as a whole number, for example 55."},
     )
     note = forms.CharField(
-        required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+        required=False,
+        max_length=MOST_IN_NOTE,
+        # What the tablet's own keyboard and dictation go by.
+        widget=forms.Textarea(
+            attrs={"rows": 3, "inputmode": "text", "autocapitalize": "sentences"}
+        ),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, field in self.fields.items():
+            # What stands on the site, for the outbox of the page.
+            field.widget.attrs["data-stands"] = (
+                "" if self.initial.get(name) is None else str(self.initial[name])
+            )
 
 
 class StopForm(BlockworkForm):

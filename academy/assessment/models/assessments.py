@@ -99,7 +99,11 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
         )
 
     def for_touch(self) -> AssessmentQuerySet:
-        """With what saving one touch reads. Three queries."""
+        """With what saving a touch on the head reads. Three queries."""
+        return self.for_level().prefetch_related("zones_left_out", "fault_marks")
+
+    def for_level(self) -> AssessmentQuerySet:
+        """With what saving a level, a rating or a note reads. One query."""
         return self.select_related(
             "academy",
             "apprentice",
@@ -109,7 +113,7 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "stop_event",
             "reassessment",
             "second_of__reassessment",
-        ).prefetch_related("zones_left_out", "fault_marks")
+        )
 
     def for_scoring(self) -> AssessmentQuerySet:
         """With all that the scoring page and the outcome read. Four queries."""
@@ -159,6 +163,9 @@ class Assessment(FrozenModel):
     minutes_used = models.PositiveSmallIntegerField(null=True, blank=True)
     overall = models.PositiveSmallIntegerField(null=True, blank=True)
     note = models.TextField(max_length=2000, blank=True)
+    touch_keys = models.JSONField(
+        null=True, blank=True, help_text="The newest touches that came from a device's outbox."
+    )
 
     objects = AssessmentQuerySet.as_manager()
 

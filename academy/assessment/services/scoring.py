@@ -16,7 +16,7 @@ from academy.assessment.models import Assessment, FeedbackDraft, Mark, StopEvent
 from academy.assessment.services.booking import check_may_be_assessed
 from academy.assessment.services.head_sample import draw_head
 from academy.assessment.services.reassessing import check_again, keep_scope
-from academy.assessment.services.touching import check_open, touching
+from academy.assessment.services.touching import Sent, check_open, touching
 from academy.audit.services import record
 from academy.curriculum.content import Scope
 from academy.curriculum.house import current_rule_set
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from academy.people.models import Academy, Person
 
 MOST_MINUTES = 720
+MOST_IN_NOTE = 2000
 
 
 def start_assessment(
@@ -103,10 +104,16 @@ def discard_draft(*, assessment: Assessment, by: Person) -> None:
 
 
 def set_level(
-    *, assessment: Assessment, by: Person, criterion: Criterion, zone: str, level: int
+    *,
+    assessment: Assessment,
+    by: Person,
+    criterion: Criterion,
+    zone: str,
+    level: int,
+    sent: Sent | None = None,
 ) -> None:
     """One level in one place; the zone is empty for a criterion of the whole head."""
-    with touching(assessment, by):
+    with touching(assessment, by, sent):
         if level not in range(5):
             raise AssessmentError("Levels go from 0 to 4.")
         _check_place(assessment, criterion, zone)
@@ -119,15 +126,24 @@ def set_level(
         )
 
 
-def clear_level(*, assessment: Assessment, by: Person, criterion: Criterion, zone: str) -> None:
+def clear_level(
+    *,
+    assessment: Assessment,
+    by: Person,
+    criterion: Criterion,
+    zone: str,
+    sent: Sent | None = None,
+) -> None:
     """Take a level back that was given by mistake."""
-    with touching(assessment, by):
+    with touching(assessment, by, sent):
         Mark.objects.filter(assessment=assessment, criterion=criterion, zone=zone).delete()
 
 
-def leave_zone_out(*, assessment: Assessment, by: Person, zone: str, reason: str) -> None:
+def leave_zone_out(
+    *, assessment: Assessment, by: Person, zone: str, reason: str, sent: Sent | None = None
+) -> None:
     """A judged zone that was not covered today; its levels are taken away."""
-    with touching(assessment, by):
+    with touching(assessment, by, sent):
         if zone not in edition_of(assessment.module_version).zones:
             raise AssessmentError("This zone is not judged in this module.")
         if not reason.strip():
@@ -139,28 +155,46 @@ def leave_zone_out(*, assessment: Assessment, by: Person, zone: str, reason: str
     assessment.refresh_from_db()
 
 
-def take_zone_in(*, assessment: Assessment, by: Person, zone: str) -> None:
+def take_zone_in(
+    *, assessment: Assessment, by: Person, zone: str, sent: Sent | None = None
+) -> None:
     """The zone is judged today after all."""
-    with touching(assessment, by):
+    with touching(assessment, by, sent):
         ZoneLeftOut.objects.filter(assessment=assessment, zone=zone).delete()
     assessment.refresh_from_db()
 
 
-def set_overall(*, assessment: Assessment, by: Person, rating: int) -> None:
+def set_overall(
+    *, assessment: Assessment, by: Person, rating: int, sent: Sent | None = None
+) -> None:
     """The overall rating, before any sum is shown."""
     if rating not in range(1, 6):
         raise AssessmentError("The overall rating goes from 1 to 5.")
-    with touching(assessment, by, overall=rating):
+    with touching(assessment, by, sent, overall=rating):
         pass
 
 
 def set_notes(*, assessment: Assessment, by: Person, minutes_used: int | None, note: str) -> None:
     """Minutes used and the assessor's free note."""
-    if minutes_used is not None and not 0 <= minutes_used <= MOST_MINUTES:
-        raise AssessmentError(
-            f"Give the minutes from 0 to {MOST_MINUTES}, for example 55.", field="minutes_used"
-        )
+    _check_minutes(minutes_used)
+    _check_note(note)
     with touching(assessment, by, minutes_used=minutes_used, note=note.strip()):
+        pass
+
+
+def set_minutes(
+    *, assessment: Assessment, by: Person, minutes: int | None, sent: Sent | None = None
+) -> None:
+    """The minutes used alone; the note stays as it is."""
+    _check_minutes(minutes)
+    with touching(assessment, by, sent, minutes_used=minutes):
+        pass
+
+
+def set_note(*, assessment: Assessment, by: Person, note: str, sent: Sent | None = None) -> None:
+    """The free note alone; the minutes stay as they are."""
+    _check_note(note)
+    with touching(assessment, by, sent, note=note.strip()):
         pass
 
 
@@ -187,6 +221,21 @@ def keep_feedback_draft(*, assessment: Assessment, by: Person, boxes: Boxes) -> 
         FeedbackDraft.objects.update_or_create(
             assessment=assessment,
             defaults={"boxes": boxes.as_json(), "changed_at": timezone.now()},
+        )
+
+
+def _check_minutes(minutes: int | None) -> None:
+    if minutes is not None and not 0 <= minutes <= MOST_MINUTES:
+        raise AssessmentError(
+            f"Give the minutes from 0 to {MOST_MINUTES}, for example 55.", field="minutes_used"
+        )
+
+
+def _check_note(note: str) -> None:
+    if len(note.strip()) > MOST_IN_NOTE:
+        raise AssessmentError(
+            f"The note has {len(note.strip())} characters; {MOST_IN_NOTE} fit. Shorten it.",
+            field="note",
         )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from django.db.models import prefetch_related_objects
 from django.http import QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -19,7 +18,6 @@ from academy.assessment.score_page import ScorePage
 if TYPE_CHECKING:
     from django.http import HttpResponse
 
-    from academy.assessment.score_rows import CriterionRow
     from academy.people.acting import ActingRequest
 
 
@@ -101,16 +99,6 @@ def _in_place(
 def _head_url(request: ActingRequest, assessment: Assessment) -> str:
     slug = request.acting.academy.slug
     return reverse("assessment:assessment-score", args=[slug, assessment.token])
-
-
-def touched_line(
-    request: ActingRequest, assessment: Assessment, code: str = "", zone: str = ""
-) -> HttpResponse:
-    """What one touch changes: its own line (the rating where no criterion is named), the counts."""
-    prefetch_related_objects([assessment], "marks")
-    page = page_of_head(request, assessment)
-    row: CriterionRow | None = page.row(code, zone) if code else None
-    return render(request, "assessment/parts/touched.html", {**drawn(page), "row": row})
 
 
 def page_of_head(request: ActingRequest, assessment: Assessment) -> ScorePage:

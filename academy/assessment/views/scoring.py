@@ -1,4 +1,4 @@
-"""Marking a head at the chair: the page, and one small address for each touch."""
+"""Marking a head at the chair: the page, and its forms for whoever has no script."""
 
 from __future__ import annotations
 
@@ -9,18 +9,17 @@ from django.db import transaction
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from academy.assessment.editions import edition_of
 from academy.assessment.errors import AssessmentError
 from academy.assessment.forms import NotesForm, ReasonForm, StopForm
 from academy.assessment.models import Assessment
 from academy.assessment.services import scoring
+from academy.assessment.standing import LEVEL, criterion_of, level_place
 from academy.assessment.views.chair import (
     after_sign_in,
     back_to_head,
     head_part,
     own_draft,
     touched_elsewhere,
-    touched_line,
     whole_page,
 )
 from academy.people.acting import acting
@@ -60,35 +59,32 @@ def score(request: ActingRequest, token: str) -> HttpResponse:
 @touch_view
 @acting(Role.ASSESSOR)
 def level(request: ActingRequest, token: str) -> HttpResponse:
-    """One level as it is pressed; without script all levels of a form, or one taken back."""
+    """Without script: all levels of a form, or one taken back."""
     if request.method != "POST":
         return after_sign_in(request, token)
-    assessment = own_draft(request, token, Assessment.objects.for_touch())
-    elsewhere = touched_elsewhere(request, assessment)
-    places = [name for name in request.POST if name.startswith("level-")]
+    assessment = own_draft(request, token, Assessment.objects.for_level())
+    by = request.acting.person
     try:
         if "clear" in request.POST:
-            places = []
-            _clear(request, assessment, request.POST["clear"])
-        elif elsewhere and not request.htmx:
+            code, zone = level_place(request.POST["clear"])
+            criterion = _criterion(assessment, code)
+            scoring.clear_level(assessment=assessment, by=by, criterion=criterion, zone=zone)
+        elif touched_elsewhere(request, assessment):
             raise AssessmentError(ELSEWHERE)
         else:
-            _set_levels(request, assessment, places)
+            _set_levels(request, assessment)
     except Refused as refused:
         return _fresh_page(request, assessment, refused=refused.message)
-    if not request.htmx:
-        return back_to_head(request, assessment)
-    if elsewhere or len(places) != 1:
-        return _fresh_page(request, assessment, elsewhere=elsewhere)
-    return touched_line(request, assessment, *_place(places[0]))
+    return back_to_head(request, assessment)
 
 
-def _set_levels(request: ActingRequest, assessment: Assessment, places: list[str]) -> None:
+def _set_levels(request: ActingRequest, assessment: Assessment) -> None:
     """All levels of the form or none; nothing sent is nothing done."""
     with transaction.atomic():
-        for name in places:
-            code, zone = _place(name)
-            value = request.POST[name]
+        for name, value in request.POST.items():
+            if not name.startswith(LEVEL):
+                continue
+            code, zone = level_place(name)
             scoring.set_level(
                 assessment=assessment,
                 by=request.acting.person,
@@ -98,27 +94,11 @@ def _set_levels(request: ActingRequest, assessment: Assessment, places: list[str
             )
 
 
-def _clear(request: ActingRequest, assessment: Assessment, name: str) -> None:
-    code, zone = _place(name)
-    scoring.clear_level(
-        assessment=assessment,
-        by=request.acting.person,
-        criterion=_criterion(assessment, code),
-        zone=zone,
-    )
-
-
-def _place(name: str) -> tuple[str, str]:
-    """Criterion and zone of a field named `level-W1-crown`; the zone may be empty."""
-    code, _, zone = name.removeprefix("level-").rpartition("-")
-    return code, zone
-
-
 def _criterion(assessment: Assessment, code: str) -> Criterion:
-    for criterion in edition_of(assessment.module_version).criteria:
-        if criterion.code == code:
-            return criterion
-    raise AssessmentError("This criterion does not belong to the module.")
+    criterion = criterion_of(assessment, code)
+    if criterion is None:
+        raise AssessmentError("This criterion does not belong to the module.")
+    return criterion
 
 
 def _fresh_page(request: ActingRequest, assessment: Assessment, **more: object) -> HttpResponse:
@@ -141,40 +121,34 @@ def _touched(
 @touch_view
 @acting(Role.ASSESSOR)
 def overall(request: ActingRequest, token: str) -> HttpResponse:
-    """The overall rating as it is pressed."""
+    """The overall rating, without script."""
     if request.method != "POST":
         return after_sign_in(request, token)
-    assessment = own_draft(request, token, Assessment.objects.for_touch())
-    elsewhere = touched_elsewhere(request, assessment)
+    assessment = own_draft(request, token, Assessment.objects.for_level())
     value = request.POST.get("overall", "")
     rating = int(value) if value in {"1", "2", "3", "4", "5"} else 0
     try:
         scoring.set_overall(assessment=assessment, by=request.acting.person, rating=rating)
     except Refused as refused:
         return _fresh_page(request, assessment, refused=refused.message)
-    if not request.htmx:
-        return back_to_head(request, assessment)
-    if elsewhere:
-        return _fresh_page(request, assessment, elsewhere=True)
-    return touched_line(request, assessment)
+    return back_to_head(request, assessment)
 
 
 @touch_view
 @acting(Role.ASSESSOR)
 def notes(request: ActingRequest, token: str) -> HttpResponse:
-    """Minutes used and the free note; what was typed stays where it is refused."""
+    """Minutes used and the free note, without script; what was typed stays where it is refused."""
     if request.method != "POST":
         return after_sign_in(request, token)
     assessment = own_draft(request, token, Assessment.objects.for_scoring())
-    form = NotesForm(request.POST)
+    form = NotesForm(
+        request.POST, initial={"minutes_used": assessment.minutes_used, "note": assessment.note}
+    )
     if form.is_valid():
         try:
             scoring.set_notes(assessment=assessment, by=request.acting.person, **form.cleaned_data)
         except Refused as refused:
             form.refuse(refused)
-    if request.htmx:
-        context = {"form": form, "page": {"assessment": assessment}}
-        return render(request, "assessment/parts/notes_said.html", context)
     if form.errors:
         return whole_page(request, assessment, notes_form=form)
     return back_to_head(request, assessment)
@@ -187,7 +161,8 @@ def zone_out(request: ActingRequest, token: str) -> HttpResponse:
     if request.method != "POST":
         return after_sign_in(request, token)
     assessment = own_draft(request, token, Assessment.objects.for_scoring())
-    zone, by = request.GET.get("zone", ""), request.acting.person
+    zone = request.POST.get("zone", request.GET.get("zone", ""))
+    by = request.acting.person
     if "take_in" in request.POST:
         return _touched(
             request,

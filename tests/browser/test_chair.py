@@ -1,0 +1,534 @@
+"""Marking a head at the chair, also without signal: nothing pressed is lost or goes up twice."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.visitor import SIDEWAYS
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from tests.browser.served import Site
+    from tests.browser.visitor import Visitor
+
+
+SLUG = "chairs"
+# What the browser itself says of requests that did not get through.
+CUT = (
+    "ERR_INTERNET_DISCONNECTED",
+    "ERR_FAILED",
+    "ERR_NETWORK",
+    "htmx:sendError",
+    "htmx:afterRequest",
+)
+
+BOXES = "Object.keys(localStorage).filter((name) => name.startsWith('blockwork-touches'))"
+
+
+@pytest.fixture(scope="module")
+def told(site: Site) -> dict[str, Any]:
+    words: dict[str, Any] = site.behind("academy", slug=SLUG)
+    return words
+
+
+@pytest.fixture
+def head(site: Site, told: dict[str, Any], request: pytest.FixtureRequest) -> str:
+    """An empty draft: A1 for the whole head, A2 and A3 in crown and nape."""
+    key = re.sub(r"[^a-z0-9]+", "-", str(request.node.name).removeprefix("test_"))[-40:].strip("-")
+    token: str = site.behind("chair", slug=SLUG, key=key)["token"]
+    return token
+
+
+@pytest.fixture
+def sit(
+    come: Callable[..., Visitor], told: dict[str, Any], head: str
+) -> Iterator[Callable[..., Visitor]]:
+    """`sit("tablet")`: the assessor before the empty draft."""
+    there: list[Visitor] = []
+
+    def one(device: str = "tablet", query: str = "", **how: object) -> Visitor:
+        visitor = come(device, **how)
+        visitor.sign_in(told["people"]["assessor"], told["password"])
+        visitor.go(f"/{SLUG}/assessment/head/{head}/{query}")
+        there.append(visitor)
+        return visitor
+
+    yield one
+    for visitor in there:
+        lines = visitor.trouble
+        visitor.trouble[:] = [line for line in lines if not any(cut in line for cut in CUT)]
+
+
+@pytest.fixture
+def stands(site: Site, head: str) -> Callable[[], dict[str, Any]]:
+    """What the site has of the draft."""
+
+    def kept() -> dict[str, Any]:
+        row: dict[str, Any] = site.behind("standing", head=head)
+        return row
+
+    return kept
+
+
+def level(page: Page, place: str, value: int) -> None:
+    # Longer than a double tap takes, which counts once.
+    page.wait_for_timeout(320)
+    page.locator(f"#crit-{place} .levels label").nth(value).tap()
+
+
+def waits(page: Page, words: str) -> None:
+    expect(page.locator("#touches")).to_contain_text(words)
+
+
+def all_up(page: Page) -> None:
+    """Nothing waits on this device any more, and the page says nothing of it."""
+    for _ in range(50):
+        if not page.evaluate(BOXES):
+            break
+        page.wait_for_timeout(100)
+    assert page.evaluate(BOXES) == []
+    expect(page.locator("#touches")).to_be_hidden()
+
+
+def in_hand(page: Page) -> str:
+    return str(page.locator(".crit.in-hand").get_attribute("data-place"))
+
+
+def missing(page: Page) -> str:
+    return page.locator("#missing").inner_text().replace("\n", " ").strip()
+
+
+def test_a_level_is_given_in_one_tap_and_the_next_criterion_comes_by_itself(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]]
+) -> None:
+    page = sit().page
+    assert in_hand(page) == "A2-crown"
+    # The criterion in hand shows its five levels in words.
+    words = page.locator(".crit.in-hand .text:visible")
+    assert words.all_inner_texts() == [
+        "not done", "wrong", "nearly right", "right, unaided", "right, even and calm",
+    ]  # fmt: skip
+    page.locator("#crit-A2-crown .levels label").nth(3).scroll_into_view_if_needed()
+    where = page.locator(".crit.in-hand").bounding_box()
+    level(page, "A2-crown", 3)
+    assert in_hand(page) == "A3-crown"
+    now = page.locator(".crit.in-hand").bounding_box()
+    assert where
+    assert now
+    assert abs(where["y"] - now["y"]) < 3
+    level(page, "A3-crown", 4)
+    # The zone is whole: the next one is in hand, on the head too.
+    assert in_hand(page) == "A2-nape"
+    expect(page.locator("#zone-h")).to_have_text("Nape")
+    assert page.locator(".zone[aria-current]").inner_text().startswith("Nape")
+    assert missing(page) == "Still missing: 4 nape 2 · whole head 1 · overall rating 1"
+    all_up(page)
+    assert stands()["levels"] == {"A2-crown": 3, "A3-crown": 4}
+    # Back without loss.
+    page.locator("#step-back").tap()
+    assert in_hand(page) == "A3-crown"
+    assert page.locator("#crit-A3-crown input:checked").get_attribute("value") == "4"
+    # A second thought about a level does not lead away from it.
+    level(page, "A3-crown", 2)
+    assert in_hand(page) == "A3-crown"
+    all_up(page)
+    page.reload()
+    # What the script painted is what the site says.
+    assert missing(page) == "Still missing: 4 nape 2 · whole head 1 · overall rating 1"
+    assert stands()["levels"] == {"A2-crown": 3, "A3-crown": 2}
+
+
+def test_a_double_tap_marks_one_criterion(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]]
+) -> None:
+    page = sit().page
+    box = page.locator("#crit-A2-crown .levels label").nth(1)
+    box.scroll_into_view_if_needed()
+    at = box.bounding_box()
+    assert at
+    page.mouse.dblclick(at["x"] + 20, at["y"] + 20)
+    assert in_hand(page) == "A3-crown"
+    all_up(page)
+    assert stands()["levels"] == {"A2-crown": 1}
+
+
+def test_a_head_that_turns_late_does_not_take_the_zone_out_of_hand(
+    sit: Callable[..., Visitor],
+) -> None:
+    page = sit().page
+    slow: list[Any] = []
+
+    def hold(route: Any) -> None:
+        slow.append(route)
+
+    page.route("**/head/*/?*", hold, times=1)
+    page.locator(".zone", has_text="Nape").tap()
+    page.wait_for_timeout(200)
+    page.locator(".zone", has_text="Crown").tap()
+    assert slow
+    slow[0].continue_()
+    page.locator("#desk:not(.htmx-request)").wait_for()
+    page.wait_for_timeout(300)
+    expect(page.locator("#zone-h")).to_have_text("Crown")
+    assert page.locator("#crit-A2-crown").is_visible()
+    assert "zone=crown" in page.url
+
+
+def test_criterion_by_criterion_walks_one_criterion_over_all_zones_and_is_remembered(
+    sit: Callable[..., Visitor], head: str
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    page.get_by_role("link", name="Criterion by criterion").tap()
+    expect(page.locator("#zone-h")).to_have_text("evenness 2")
+    assert "by=criterion" in page.url
+    assert page.locator(".crit[data-code=A2]:visible .of-zone").all_inner_texts() == [
+        "Crown",
+        "Nape",
+    ]
+    level(page, "A2-crown", 3)
+    assert in_hand(page) == "A2-nape"
+    level(page, "A2-nape", 3)
+    assert in_hand(page) == "A3-crown"
+    expect(page.locator("#zone-h")).to_have_text("evenness 3")
+    all_up(page)
+    page.reload()
+    assert in_hand(page) == "A3-crown"
+    # The device remembers it where the address does not say.
+    visitor.go(f"/{SLUG}/assessment/head/{head}/")
+    expect(page.locator("#zone-h")).to_have_text("evenness 3")
+    page.get_by_role("link", name="Zone by zone").tap()
+    expect(page.locator("#zone-h")).to_have_text("Crown")
+
+
+def test_the_keyboard_alone_gives_levels_by_figure_and_arrows_do_not_lead_away(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]]
+) -> None:
+    page = sit("desktop").page
+    page.locator("#crit-A2-crown input").first.focus()
+    page.keyboard.press("3")
+    assert in_hand(page) == "A3-crown"
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    assert in_hand(page) == "A3-crown"
+    page.keyboard.press("Enter")
+    assert in_hand(page) == "A2-nape"
+    all_up(page)
+    assert stands()["levels"]["A2-crown"] == 3
+    assert stands()["levels"]["A3-crown"] in {1, 2}
+
+
+def test_a_whole_head_is_marked_without_signal_survives_a_closed_page_and_goes_up_once(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]], head: str
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    visitor.context.set_offline(True)
+    level(page, "A2-crown", 3)
+    level(page, "A3-crown", 1)
+    # Zones open without signal too.
+    page.locator(".zone", has_text="Nape").tap()
+    expect(page.locator("#zone-h")).to_have_text("Nape")
+    level(page, "A2-nape", 2)
+    level(page, "A2-nape", 4)
+    page.locator("#zone-out summary").tap()
+    page.locator("#zone-out [name=reason]").fill("hair too short there")
+    page.get_by_role("button", name="Leave it out today").tap()
+    level(page, "A1-", 3)
+    page.locator("#overall label").nth(1).tap()
+    page.locator("#notes [name=note]").fill("Calm hands.")
+    page.locator("#notes [name=minutes_used]").fill("31")
+    page.locator("#notes [name=minutes_used]").blur()
+    waits(page, "8 touches wait on this device and go up by themselves.")
+    assert missing(page).startswith("Nothing is missing")
+    assert stands()["touches"] == 0
+    page.close()
+
+    visitor.page = page = visitor.context.new_page()
+    visitor.context.set_offline(False)
+    visitor.go(f"/{SLUG}/assessment/head/{head}/")
+    all_up(page)
+    now = stands()
+    assert now["levels"] == {"A2-crown": 3, "A3-crown": 1, "A1-": 3}
+    assert now["out"] == {"nape": "hair too short there"}
+    assert (now["overall"], now["note"], now["minutes"]) == (2, "Calm hands.", 31)
+    assert now["touches"] == 8
+    expect(page.locator("#notes [name=note]")).to_have_value("Calm hands.")
+    assert missing(page).startswith("Nothing is missing")
+
+
+def test_what_waits_survives_a_reload_and_an_answer_that_was_lost_on_the_way(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]]
+) -> None:
+    page = sit().page
+    arrived: list[str] = []
+
+    def lose(route: Any) -> None:
+        """The site keeps it, and the answer is lost."""
+        route.fetch()
+        arrived.append(route.request.url)
+        route.abort()
+
+    page.route("**/touches/", lose, times=1)
+    level(page, "A2-crown", 3)
+    waits(page, "1 touch waits on this device and goes up by itself.")
+    assert stands()["touches"] == 1
+    page.route("**/touches/", lambda route: route.abort())
+    # Pressed anew meanwhile: no question, the level that stands is this device's own.
+    level(page, "A2-crown", 2)
+    page.unroute("**/touches/")
+    page.reload()
+    assert page.locator("#crit-A2-crown input:checked").get_attribute("value") == "2"
+    all_up(page)
+    assert arrived
+    assert stands()["levels"] == {"A2-crown": 2}
+    assert stands()["touches"] == 2
+
+
+@pytest.mark.parametrize(("button", "end"), [("Keep mine: 4", 4), ("Keep that: 1", 1)])
+def test_an_older_level_is_compared_with_the_newer_one_of_a_second_device(
+    sit: Callable[..., Visitor],
+    stands: Callable[..., dict[str, Any]],
+    site: Site,
+    head: str,
+    button: str,
+    end: int,
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    visitor.context.set_offline(True)
+    level(page, "A2-crown", 4)
+    site.behind("level_elsewhere", head=head, place="A2-crown", level=1)
+    site.behind("level_elsewhere", head=head, place="A2-nape", level=2)
+    visitor.context.set_offline(False)
+    waits(page, "Changed on another page or device.")
+    page.locator("#touches a").tap()
+    choice = page.locator("#crit-A2-crown .two-answers")
+    expect(choice).to_contain_text("It stands: 1, weak. Pressed here: 4, sure.")
+    # What was given there and not touched here is simply shown.
+    assert page.locator("#crit-A2-nape input:checked").get_attribute("value") == "2"
+    assert stands()["levels"] == {"A2-crown": 1, "A2-nape": 2}
+    choice.get_by_role("button", name=button).tap()
+    all_up(page)
+    assert stands()["levels"]["A2-crown"] == end
+    assert page.locator("#crit-A2-crown input:checked").get_attribute("value") == str(end)
+
+
+def test_somebody_signed_out_keeps_what_waits_until_the_same_person_is_back(
+    sit: Callable[..., Visitor],
+    stands: Callable[..., dict[str, Any]],
+    told: dict[str, Any],
+    head: str,
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    visitor.context.clear_cookies()
+    level(page, "A2-crown", 3)
+    waits(page, "You were signed out. 1 touch waits on this device")
+    # Somebody else at the same tablet neither sees nor sends it.
+    visitor.sign_in(told["people"]["educator"], told["password"])
+    page.wait_for_timeout(300)
+    assert stands()["touches"] == 0
+    refused = [line for line in visitor.trouble if "403" in line]
+    assert refused
+    visitor.trouble[:] = [line for line in visitor.trouble if line not in refused]
+    visitor.context.clear_cookies()
+    visitor.sign_in(told["people"]["assessor"], told["password"])
+    visitor.go(f"/{SLUG}/assessment/head/{head}/")
+    all_up(page)
+    assert stands()["levels"] == {"A2-crown": 3}
+
+
+def test_a_browser_that_keeps_nothing_still_sends_what_was_pressed(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]]
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    page.evaluate(
+        """() => {
+          for (const name of ["setItem", "getItem", "removeItem"])
+            Storage.prototype[name] = () => { throw new DOMException("no", "SecurityError"); };
+        }"""
+    )
+    visitor.context.set_offline(True)
+    level(page, "A2-crown", 3)
+    level(page, "A3-crown", 2)
+    waits(page, "2 touches wait")
+    visitor.context.set_offline(False)
+    expect(page.locator("#touches")).to_be_hidden()
+    assert stands()["levels"] == {"A2-crown": 3, "A3-crown": 2}
+
+
+def test_where_no_script_comes_the_forms_have_their_buttons(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]]
+) -> None:
+    visitor = sit(script=False)
+    page = visitor.page
+    page.locator("#crit-A2-crown .levels label").nth(3).click()
+    page.locator("#crit-A3-crown .levels label").nth(2).click()
+    page.locator("#levels").get_by_role("button", name="Keep these levels").click()
+    page.wait_for_load_state()
+    assert stands()["levels"] == {"A2-crown": 3, "A3-crown": 2}
+    visitor.follow("Criterion by criterion")
+    assert page.locator(".crit[data-zone=nape]:visible").count() == 1
+
+
+def test_the_clock_counts_on_from_what_the_site_computed(sit: Callable[..., Visitor]) -> None:
+    page = sit().page
+    clock = page.locator("#clock")
+    assert clock.get_attribute("aria-live") == "off"
+    face = clock.locator("[data-face]")
+    before = face.inner_text()
+    expect(face).not_to_have_text(before)
+    assert "of 30 minutes" in clock.inner_text()
+    # Thirty-one minutes, then more than 20 % over.
+    for seconds, words in ((31 * 60, "over the time"), (37 * 60, "more than 20 % over")):
+        page.evaluate(
+            """(seconds) => {
+              const old = document.getElementById("clock");
+              const clone = old.cloneNode(true);
+              clone.dataset.seconds = seconds;
+              old.replaceWith(clone);
+            }""",
+            seconds,
+        )
+        expect(clock).to_contain_text(words)
+
+
+def test_journey_8_a_head_is_scored_on_the_sheet_and_submitted_with_its_reasons(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]], head: str
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    level(page, "A2-crown", 3)
+    level(page, "A3-crown", 4)
+    for _ in range(2):
+        page.locator("#mark").tap()
+        page.locator("#fault").wait_for()
+        page.locator("#id_fault_fault").select_option("gap")
+        page.locator("#id_fault_zone").select_option("crown")
+        page.get_by_role("button", name="Mark in the middle of the zone").tap()
+        page.locator("#in-hand-said", has_text="marked.").wait_for()
+        page.locator("#leave").tap()
+        page.locator("#mark").wait_for()
+    all_up(page)
+    # The tablet is closed, and opened again.
+    page.close()
+    visitor.page = page = visitor.context.new_page()
+    visitor.go(f"/{SLUG}/assessment/head/{head}/")
+    assert page.locator(".fault-row").count() == 2
+    assert missing(page) == "Still missing: 4 nape 2 · whole head 1 · overall rating 1"
+    level(page, "A2-nape", 3)
+    level(page, "A3-nape", 3)
+    level(page, "A1-", 3)
+    assert "of 100" not in page.locator("#main").inner_text()
+    page.locator("#overall label").nth(3).tap()
+    page.locator("#to-feedback").tap()
+    page.wait_for_url("**/feedback/")
+    # Submitting waits for what is still on this device.
+    assert stands()["overall"] == 4
+    page.get_by_label("Where").select_option("crown")
+    page.get_by_label("What was seen").fill("Two gaps beside each other.")
+    page.get_by_label("Criterion").select_option("A2")
+    page.get_by_label("Level").select_option("3")
+    page.get_by_label("What the hands did").fill("The comb was lifted too early.")
+    page.get_by_label("What to do next").fill("Lay panels with the comb held down")
+    page.get_by_label("How many").fill("4")
+    page.get_by_label("By which day").fill(str(date.today() + timedelta(days=14)))  # noqa: DTZ011
+    page.get_by_role("button", name="Submit the head").tap()
+    page.wait_for_url("**/results/**")
+    assert stands()["state"] == "submitted"
+    visitor.reads("Submitted. The sheet stands as it is now.")
+    assert page.get_by_text("competent").first.is_visible()
+    assert page.locator(".reasons li").count() >= 1
+
+
+def test_journey_9_a_missing_zone_is_named_and_then_accepted(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]], head: str
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    for place in ("A2-crown", "A3-crown", "A1-"):
+        level(page, place, 3)
+    page.locator("#overall label").nth(3).tap()
+    page.locator(".zone", has_text="Nape").tap()
+    level(page, "A2-nape", 3)
+    all_up(page)
+    assert missing(page) == "Still missing: 1 nape 1"
+    visitor.go(f"/{SLUG}/assessment/head/{head}/feedback/")
+    visitor.reads("Still missing on the head")
+    assert "nape 1" in page.locator(".note").inner_text()
+    assert page.get_by_role("button", name="Submit the head").is_disabled()
+    visitor.follow("Back to the head")
+    page.locator("#step-next").tap()
+    # It leads to the criterion itself.
+    assert in_hand(page) == "A3-nape"
+    level(page, "A3-nape", 3)
+    assert missing(page).startswith("Nothing is missing")
+    page.locator("#to-feedback").tap()
+    page.wait_for_url("**/feedback/")
+    assert page.get_by_role("button", name="Submit the head").is_enabled()
+
+
+def test_submitting_is_refused_while_touches_wait_and_names_them(
+    sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]], site: Site, head: str
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    for place in ("A2-crown", "A3-crown", "A2-nape", "A3-nape"):
+        level(page, place, 3)
+    level(page, "A1-", 3)
+    page.locator("#overall label").nth(3).tap()
+    all_up(page)
+    visitor.go(f"/{SLUG}/assessment/head/{head}/feedback/")
+    # Pressed on another page of this device, which is cut off from the site.
+    other = visitor.context.new_page()
+    other.route("**/touches/", lambda route: route.abort())
+    other.goto(f"{visitor.home}/{SLUG}/assessment/head/{head}/?zone=nape")
+    level(other, "A3-nape", 1)
+    page.route("**/touches/", lambda route: route.abort())
+    page.get_by_role("button", name="Submit the head").tap()
+    waits(page, "what waits on this device must go up first")
+    waits(page, "nape, evenness 3: 1")
+    assert stands()["state"] == "draft"
+    page.unroute("**/touches/")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Submit the head").tap()
+    assert stands()["levels"]["A3-nape"] == 1
+
+
+@pytest.mark.parametrize("device", ["tablet", "phone"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_judge_finds_no_fault_and_gloves_find_every_level(
+    sit: Callable[..., Visitor], site: Site, head: str, device: str, scheme: str
+) -> None:
+    visitor = sit(device)
+    cookie = {"name": "theme", "value": scheme, "url": visitor.home}
+    visitor.context.add_cookies([cookie])  # type: ignore[list-item]
+    page = visitor.page
+    page.reload()
+    visitor.context.set_offline(True)
+    level(page, "A2-crown", 4)
+    site.behind("level_elsewhere", head=head, place="A2-crown", level=1)
+    visitor.context.set_offline(False)
+    page.locator("#touches a").tap()
+    page.locator(".two-answers").wait_for()
+    for one in page.locator(".levels label:visible, .two-answers .btn, .zone[href]").all():
+        box = one.bounding_box()
+        assert box
+        assert box["height"] >= 56, one.inner_text()
+    assert page.evaluate(SIDEWAYS) == ""
+    visitor.look()
+    page.get_by_role("link", name="Stop for safety").tap()
+    page.wait_for_load_state()
+    for one in page.locator("#stop .form-check:visible, #stop .btn").all():
+        box = one.bounding_box()
+        assert box
+        assert box["height"] >= 56, one.inner_text()
