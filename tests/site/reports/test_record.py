@@ -153,7 +153,7 @@ def test_the_files_outside_verify_with_openssl_and_hold_nothing_personal(
     key = f"key-{made.key.key}.pem"
     (tmp_path / key).write_bytes(browser.get(f"/r/{key}").content)
     page = browser.get(PUBLIC).content.decode()
-    found = re.search(r"<pre[^>]*>(openssl .*)</pre>", page)
+    found = re.search(r"<code[^>]*>(openssl .*)</code>", page)
     assert found is not None
     if not shutil.which("openssl"):
         missing("No openssl to try the printed command with.")
