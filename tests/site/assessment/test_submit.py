@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 import pytest
@@ -16,6 +18,7 @@ from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, Booking, Outcome
 from academy.assessment.services import booking as bookings, scoring
 from academy.assessment.services.submitting import submit
+from academy.audit.models import Entry
 from academy.craft.judging.stored import recomputed
 from tests.site.making import draft_head, full_boxes, judged_head
 
@@ -261,3 +264,14 @@ def test_a_new_head_may_follow_a_submitted_one(
     version: ModuleVersion, submitted: Assessment, assessor: Person, apprentice: Person
 ) -> None:
     assert draft_head(version, assessor, apprentice) != submitted
+
+
+def test_the_entry_ties_the_figures_of_the_outcome_to_the_chain(
+    marked: Assessment, assessor: Person
+) -> None:
+    row = submit(assessment=marked, by=assessor, points=[full_boxes()])
+    entry = Entry.objects.get(action="assessment.assessment.submitted")
+    told = json.loads(bytes(entry.canonical))
+    kept = json.dumps(row.figures, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    assert sha256(kept.encode()).hexdigest() in json.dumps(told)
+    assert '"photos": []' in json.dumps(told)
