@@ -100,7 +100,7 @@ def test_the_evidence_shows_every_box_of_the_feedback_by_its_name(desk: Client, 
         "<b>Seen:</b> the whole head, gloves changed",
         "<b>Against:</b> A1, level 3",
         "<b>Why:</b> laid out within reach",
-        "<b>Next:</b> the same on a full head, 1 times, by",
+        "<b>Next:</b> the same on a full head, 1 time, by",
     ):
         assert box in page
 
