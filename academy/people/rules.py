@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 # First words of addresses that belong to the site itself (academy/urls.py).
 RESERVED_SLUGS: Final = frozenset(
-    {"account", "appearance", "c", "demo", "invitation", "media", "parts", "static", "health"}
+    {"account", "appearance", "c", "demo", "health", "invitation", "media", "parts", "r", "static"}
 )
 LONGEST_NAME: Final = 120
 LONGEST_EMAIL: Final = 254

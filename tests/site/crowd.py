@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 
 from academy.assessment.models import Assessment
-from academy.assessment.services import faults, signing, submitting
+from academy.assessment.services import faults, photos, signing, submitting
 from academy.awards.services import issue_certificate
 from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
@@ -38,6 +38,7 @@ from tests.site.world import (
     mark_head,
     module,
     pass_module,
+    photograph,
     practise,
     set_a_paper,
 )
@@ -147,6 +148,8 @@ def _more_on_one_head(world: World, many: int) -> None:
     """Fault marks on the draft in hand, verifications of one sign-off, corrected feedback."""
     head = mark_head(world, world.version)
     world.tokens["head"] = head.token
+    for _ in range(min(many, photos.MOST_PHOTOS)):
+        world.tokens["photo"] = photograph(head, world.assessor).token
     at = zone_centre(Zone.OCCIPITAL)
     for _ in range(many - 1):
         mark = faults.place_fault(

@@ -47,8 +47,9 @@ def number_layer(view: str, plan: Plan) -> str:
 def number_step(plan: Plan) -> int:
     """1 where every foil has its number on the sheet, 2 where every second, and so on.
 
-    The first and the last are drawn as well. What would have no room in the last of STEPS would be
-    left out too; no allowed setting of the standing patterns comes to that, as a test tells.
+    The first and the last are drawn as well, the last where a view has a place for it. What would
+    have no room in the last of STEPS would be left out too; no allowed setting of the standing
+    patterns comes to that, as a test tells.
     """
     return _numbers(plan).step
 
@@ -88,8 +89,11 @@ def _numbers(plan: Plan) -> _Numbers:
     strips = foil_strips(plan)
     last = len(plan.foils) - 1
     board, step, wanted = _Board(strips), 1, [0]
+    # A foil may be so short and so far round that no view has a place for its number.
+    alone = board.put(last, strips.best[last], SEEN_FROM) or board.put_elsewhere(last)
+    ends = (0, last) if alone else (0,)
     for step in STEPS:
-        wanted = [i for i in range(last + 1) if i in (0, last) or (i + 1) % step == 0]
+        wanted = [i for i in range(last + 1) if i in ends or (i + 1) % step == 0]
         board.clear()
         left_out = [i for i in wanted if not board.put(i, strips.best[i], SEEN_FROM)]
         left_out = [i for i in left_out if not board.put_elsewhere(i)]
