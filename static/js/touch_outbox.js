@@ -194,6 +194,9 @@ export function show() {
     line().hidden = true;
     return;
   }
+  // Said once: the line is read out where it changes.
+  const words = parts.map((part) => part.textContent ?? part).join("");
+  if (!line().hidden && line().textContent === words) return;
   line().hidden = false;
   line().replaceChildren(...parts);
   line().classList.toggle("not-kept", ["signed-out", "asked"].includes(state) || Boolean(open || read().refused));
