@@ -65,7 +65,7 @@ class Visitor:
 
     def reads(self, words: str) -> None:
         """The words stand on the page, or come within a few seconds."""
-        self.page.get_by_text(words).filter(visible=True).first.wait_for(timeout=8_000)
+        self.page.get_by_text(words).filter(visible=True).first.wait_for(timeout=20_000)
 
     @property
     def heading(self) -> str:
@@ -125,7 +125,7 @@ def visit(
         locale="en-GB",
         timezone_id="Europe/London",
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(20_000)
     page = context.new_page()
     visitor = Visitor(home, device, context, page)
     page.on("console", visitor._said)
