@@ -14,6 +14,13 @@ from academy.curriculum.reference import practice_faults
 from academy.web.tokens import TokenField
 
 
+def fault_words(fault: Fault | None, common: str) -> str:
+    """Which fault is meant: the module's own, or the one of every sheet with this id."""
+    if fault is not None:
+        return fault.fault
+    return {known.id: known.word for known in practice_faults()}[common]
+
+
 class Mark(FrozenModel):
     """A level for one criterion, in one judged zone or for the whole head (zone empty)."""
 
@@ -110,9 +117,7 @@ class FaultMark(FrozenModel):
     @property
     def words(self) -> str:
         """Which fault it is; select `fault` for lists."""
-        if self.fault is not None:
-            return self.fault.fault
-        return {known.id: known.word for known in practice_faults()}[self.common]
+        return fault_words(self.fault, self.common)
 
     @property
     def spoken(self) -> str:

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from academy.assessment.models.assessments import Assessment
 from academy.assessment.models.feedback import Feedback
+from academy.assessment.models.marks import fault_words
 from academy.audit.appendonly import (
     AppendOnlyModel,
     AppendOnlyQuerySet,
@@ -16,7 +17,6 @@ from academy.audit.appendonly import (
 )
 from academy.craft.head.zones import Zone
 from academy.curriculum.models import Criterion, Fault, ModuleVersion, choices
-from academy.curriculum.reference import practice_faults
 from academy.people.models import Academy, Person
 from academy.web.tokens import TokenField
 
@@ -112,9 +112,7 @@ class ReferenceFault(FrozenModel):
     @property
     def words(self) -> str:
         """Which fault it is; select `fault` for lists."""
-        if self.fault is not None:
-            return self.fault.fault
-        return {known.id: known.word for known in practice_faults()}[self.common]
+        return fault_words(self.fault, self.common)
 
 
 class ReferenceMarking(FrozenModel):
