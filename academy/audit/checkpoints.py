@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -10,15 +11,16 @@ from django.utils import timezone
 
 from academy.audit import keys
 from academy.audit.errors import AuditError
-from academy.audit.following import Place, beginning, follow
+from academy.audit.following import follow
 from academy.audit.models import Checkpoint, Entry
 from academy.audit.models.checkpoints import hashes, joined
+from academy.audit.places import Place, beginning
 from academy.audit.statements import checkpoint_statement
 from academy.craft.proof.errors import ProofError
 from academy.craft.proof.merkle import CHUNK, Edge, Tree, leaf_hash
 
 if TYPE_CHECKING:
-    from academy.audit.following import Followed
+    from academy.audit.places import Followed
     from academy.craft.proof.signing import Signer
 
 
@@ -64,6 +66,14 @@ def place_of(checkpoint: Checkpoint) -> Place:
     if not checkpoint.holds or edge.root != bytes(checkpoint.root):
         raise AuditError(f"The {checkpoint} was changed: its signature does not hold.")
     return Place(checkpoint.size, bytes(checkpoint.head), edge)
+
+
+def after(checkpoint: Checkpoint) -> Place:
+    """Where to verify on from a checkpoint after which none was made, so without its tree.
+
+    Raises `AuditError` where it is not what was signed.
+    """
+    return replace(place_of(checkpoint), edge=None)
 
 
 def tree_at(academy_id: int, size: int) -> Tree:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from academy.audit.following import Followed, Place, beginning, follow
+from academy.audit.abreast import Abreast
 from academy.audit.models import Checkpoint, Entry
 from academy.audit.models.checkpoints import joined
+from academy.audit.places import Followed, Place, beginning
 from academy.craft.proof.chain import Break, Fault, Verified
 
 
@@ -31,16 +32,18 @@ def verify_stretch(academy_id: int, start: Place, last: int) -> Followed:
     """
     end = length_of(academy_id)
     rows = Checkpoint.objects.of(academy_id).filter(size__gt=start.sequence)
-    reached = rows if last >= end else rows.filter(size__lte=last)
+    reached = list(rows if last >= end else rows.filter(size__lte=last))
     passed = Checkpoint.objects.of(academy_id).filter(size__lte=start.sequence).last()
     place, since = start, passed.size if passed else 0
-    for checkpoint in reached:
-        found = follow(academy_id, place, min(checkpoint.size, last))
-        broken = found.broken or _compared(checkpoint, found, since=since)
-        if broken:
-            return Followed(found.place, broken)
-        place, since = replace(found.place, chunks=()), checkpoint.size
-    return follow(academy_id, place, last)
+    stops = [min(checkpoint.size, last) for checkpoint in reached]
+    with Abreast(academy_id, start, [*stops, last]) as abreast:
+        for checkpoint, stop in zip(reached, stops, strict=True):
+            found = abreast.follow(place, stop)
+            broken = found.broken or _compared(checkpoint, found, since=since)
+            if broken:
+                return Followed(found.place, broken)
+            place, since = replace(found.place, chunks=()), checkpoint.size
+        return abreast.follow(place, last)
 
 
 def length_of(academy_id: int) -> int:

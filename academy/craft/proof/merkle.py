@@ -60,16 +60,36 @@ class Edge:
 
     def grown(self, leaves: Iterable[bytes]) -> tuple[Edge, list[bytes]]:
         """The edge after these leaf hashes, and the hash of each chunk that they completed."""
-        size, peaks, chunks = self.size, list(self.peaks), []
-        for leaf in leaves:
-            top, size = leaf, size + 1
-            # One merge for each zero at the end of the new size, as when a binary counter carries.
-            for level in range((size & -size).bit_length() - 1):
-                top = node_hash(peaks.pop(), top)
-                if 2 << level == CHUNK:
-                    chunks.append(top)
-            peaks.append(top)
+        more, size, peaks = list(leaves), self.size, list(self.peaks)
+        chunks, at = [], 0
+        while at < len(more):
+            count = CHUNK if size % CHUNK == 0 and len(more) - at >= CHUNK else 1
+            size += count
+            top = more[at] if count == 1 else complete_root(more[at : at + count])
+            chunk = _put(peaks, top, count=count, size=size)
+            if chunk is not None:
+                chunks.append(chunk)
+            at += count
         return Edge(size, tuple(peaks)), chunks
+
+    def grown_by_chunks(self, chunks: Iterable[bytes]) -> Edge:
+        """The edge after these whole chunks; `ProofError` where it ends within one."""
+        size, peaks = self.size, list(self.peaks)
+        if size % CHUNK:
+            raise ProofError(f"An edge of {size} leaves ends within a chunk of {CHUNK}.")
+        for chunk in chunks:
+            size += CHUNK
+            _put(peaks, chunk, count=CHUNK, size=size)
+        return Edge(size, tuple(peaks))
+
+
+def complete_root(leaves: list[bytes]) -> bytes:
+    """The root over leaf hashes whose number is a power of two."""
+    level = leaves
+    while len(level) > 1:
+        pairs = zip(level[::2], level[1::2], strict=True)
+        level = [sha256(b"\x01" + left + right).digest() for left, right in pairs]
+    return level[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +203,21 @@ def consistent(
         old = node_hash(step, old) if on_left else old
         new = node_hash(step, new) if on_left else node_hash(new, step)
     return old == old_root and new == new_root
+
+
+def _put(peaks: list[bytes], top: bytes, *, count: int, size: int) -> bytes | None:
+    """Put a complete subtree of `count` leaves at the right edge of what then has `size` leaves.
+
+    Gives the hash of the chunk that this completed.
+    """
+    chunk = top if count == CHUNK else None
+    # One merge for each zero of the new size above the subtree, as when a binary counter carries.
+    while not size & count:
+        top, count = node_hash(peaks.pop(), top), count << 1
+        if count == CHUNK:
+            chunk = top
+    peaks.append(top)
+    return chunk
 
 
 def _sides(number: int, last: int, steps: int) -> list[bool] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,15 +31,20 @@ class OneDatabase:
         return ALIAS
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture(autouse=True, scope="session")
 def _an_action() -> None:
     sentences.register("audit.test.done", "{actor} did {number} with {subject}")
 
 
-def _sqlite(request: pytest.FixtureRequest) -> dict[str, Any]:
-    path: Path = request.getfixturevalue("tmp_path") / "record.sqlite3"
+def sqlite_file(path: Path) -> dict[str, Any]:
+    """The settings of a database in a file."""
     options = {"transaction_mode": "IMMEDIATE", "timeout": 20, "init_command": SQLITE_START}
     return {"ENGINE": "academy.web.sqlite", "NAME": path, "OPTIONS": options}
+
+
+def _sqlite(request: pytest.FixtureRequest) -> dict[str, Any]:
+    path: Path = request.getfixturevalue("tmp_path")
+    return sqlite_file(path / "record.sqlite3")
 
 
 def _postgresql(request: pytest.FixtureRequest) -> dict[str, Any]:
@@ -59,18 +65,23 @@ def _postgresql(request: pytest.FixtureRequest) -> dict[str, Any]:
         pytest.param(_postgresql, id="postgresql", marks=pytest.mark.postgres),
     ]
 )
-def database(
-    request: pytest.FixtureRequest,
-    django_db_blocker: DjangoDbBlocker,
-    monkeypatch: pytest.MonkeyPatch,
-) -> Iterator[str]:
+def database(request: pytest.FixtureRequest, django_db_blocker: DjangoDbBlocker) -> Iterator[str]:
     """The alias of an empty database that holds the record; everything goes there."""
-    wanted = connections.configure_settings({"default": request.param(request)})["default"]
-    with django_db_blocker.unblock():
-        connections.settings[ALIAS] = wanted
-        call_command("migrate", "audit", database=ALIAS, verbosity=0)
-        monkeypatch.setattr(router, "routers", [OneDatabase()])
+    with django_db_blocker.unblock(), only_database(request.param(request)):
         yield ALIAS
+
+
+@contextmanager
+def only_database(settings: dict[str, Any]) -> Iterator[None]:
+    """Everything goes to the database with these settings, its tables made."""
+    wanted = connections.configure_settings({"default": settings})["default"]
+    connections.settings[ALIAS] = wanted
+    call_command("migrate", "audit", database=ALIAS, verbosity=0)
+    before, router.routers = router.routers, [OneDatabase()]
+    try:
+        yield
+    finally:
+        router.routers = before
         connections[ALIAS].close()
         # Gone before the test's own clean-up looks at every database.
         del connections[ALIAS], connections.settings[ALIAS]

@@ -8,10 +8,10 @@ from django.core.management.base import BaseCommand, CommandError
 
 from academy.audit import affected, queries, sentences, triggers
 from academy.audit.checking import STEP
-from academy.audit.checkpoints import place_of
+from academy.audit.checkpoints import after
 from academy.audit.errors import AuditError
-from academy.audit.following import Followed, Place, beginning
 from academy.audit.models import Checkpoint
+from academy.audit.places import Followed, Place, beginning
 from academy.audit.verifying import length_of, verify_stretch
 from academy.craft.measure import counted
 
@@ -72,7 +72,7 @@ class Command(BaseCommand):
 
     def _start(self, academy_id: int, *, new: bool) -> Place:
         newest = Checkpoint.objects.newest(academy_id) if new else None
-        return place_of(newest) if newest else beginning(academy_id, tree=True)
+        return after(newest) if newest else beginning(academy_id, tree=True)
 
     def _followed(self, academy_id: int, name: str, start: Place) -> Followed:
         """In steps, each of which is told."""
