@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import shutil
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +15,7 @@ from django.db import connections, transaction
 
 from academy.audit import abreast, triggers
 from academy.audit.checkpoints import make_checkpoint
+from academy.audit.following import follow
 from academy.audit.models import Entry
 from academy.audit.services import record
 from academy.audit.verifying import verify_chain
@@ -76,7 +78,7 @@ def alone(monkeypatch: pytest.MonkeyPatch) -> Verified:
         return verify_chain(1)
 
 
-def run(sql: str, *values: object) -> None:
+def run(sql: str, *values: str | int | bytes) -> None:
     with connections[ALIAS].cursor() as cursor:
         cursor.execute(sql, values)
         assert cursor.rowcount == 1
@@ -86,7 +88,6 @@ def test_other_processes_follow_their_part_and_this_one_the_rest(
     long_record: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     here: list[tuple[int, int]] = []
-    follow = abreast.follow
 
     def noted(academy_id: int, place: Place, stop: int) -> Followed:
         here.append((place.sequence, stop))
@@ -103,7 +104,7 @@ def test_a_stretch_too_short_for_two_is_followed_by_one(
     long_record: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(abreast, "LEAST", ENTRIES // 2 + 1)
-    monkeypatch.setattr(abreast.subprocess, "Popen", lambda *_, **__: pytest.fail("began one"))
+    monkeypatch.setattr(subprocess, "Popen", lambda *_, **__: pytest.fail("began one"))
     assert verify_chain(1).broken is None
 
 
@@ -176,6 +177,6 @@ def test_a_whole_second_which_is_stored_without_a_fraction_is_right(long_record:
         sql = "UPDATE audit_entry SET canonical = %s, previous_hash = %s, hash = %s WHERE id = %s"
         before, head = head, entry_hash(head, content)
         run(sql, content, before, head, later.pk)
-    run("UPDATE audit_entry SET at = %s WHERE sequence = 800", moment)
+    run("UPDATE audit_entry SET at = %s WHERE sequence = 800", str(moment))
     found = verify_chain(1)
     assert (found.checked, found.broken) == (ENTRIES, None)
