@@ -11,7 +11,7 @@ from django.test import Client
 
 from academy.craft.proof.signing import Signer
 from academy.people.models import Academy, Person, Role
-from tests.site.factories import AcademyFactory, MembershipFactory, PersonFactory
+from tests.site.factories import AcademyFactory, member
 
 
 @pytest.fixture(autouse=True)
@@ -34,9 +34,7 @@ def make_member(academy: Academy) -> Callable[..., Person]:
     """`make_member(Role.ASSESSOR, name=…)`: a new person with that role in the academy."""
 
     def make(role: Role, academy: Academy = academy, **fields: object) -> Person:
-        person = PersonFactory(**fields)
-        MembershipFactory(academy=academy, person=person, role=role)
-        return person
+        return member(academy, role, **fields)
 
     return make
 

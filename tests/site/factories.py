@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import cast
 
 import factory
 from factory.django import DjangoModelFactory
@@ -42,6 +43,13 @@ class MembershipFactory(DjangoModelFactory[Membership]):
     academy = factory.SubFactory(AcademyFactory)
     person = factory.SubFactory(PersonFactory)
     role = Role.APPRENTICE
+
+
+def member(academy: Academy, role: Role, **fields: object) -> Person:
+    """A new person with that role in the academy."""
+    person = cast("Person", PersonFactory(**fields))
+    MembershipFactory(academy=academy, person=person, role=role)
+    return person
 
 
 class CohortFactory(DjangoModelFactory[Cohort]):

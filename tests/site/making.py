@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
 from academy.assessment.boxes import Boxes
 from academy.assessment.models import Assessment, SignOff
+from academy.assessment.services.sampling import Batch, Promise, open_sample_plan
 from academy.assessment.services.scoring import set_level, set_overall, start_assessment
+from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.signing import Ticks, sign_off, verify
 from academy.assessment.services.submitting import submit
 from academy.craft.head.zones import Zone
+from academy.craft.judging.marking import SecondCause
 from academy.curriculum.content import (
     CriterionContent,
     ModuleContent,
@@ -24,15 +29,20 @@ from academy.curriculum.content import (
     TargetLine,
 )
 from academy.curriculum.services import make_award, publish_version, start_module, write_draft
+from academy.people.models import Role
+from tests.site.factories import CohortFactory, CohortPlaceFactory, member
 
 if TYPE_CHECKING:
     from academy.curriculum.models import Award, ModuleVersion
     from academy.people.models import Academy, Person
 
+LAST = 69  # of the seventy decisions that `sixty_decisions` makes, the first is 0
 LEVELS = ("not done", "wrong", "nearly right", "right, unaided", "right, even and calm")
 
 
-def module_content(key: str, *, zones: bool = False, target: int = 0) -> ModuleContent:
+def module_content(
+    key: str, *, zones: bool = False, target: int = 0, heads: int = 1
+) -> ModuleContent:
     """A small publishable module: one must-pass, and a criterion in two zones if asked."""
     criteria = [
         CriterionContent(
@@ -45,7 +55,7 @@ def module_content(key: str, *, zones: bool = False, target: int = 0) -> ModuleC
         key=key,
         title=f"The {key} module",
         purpose="To be taught and judged in a test.",
-        heads_required=1,
+        heads_required=heads,
         steps=(StepContent("Begin", "Lay everything out."),),
         criteria=tuple(criteria),
         judged_zones=(Zone.CROWN, Zone.NAPE) if zones else (),
@@ -55,10 +65,20 @@ def module_content(key: str, *, zones: bool = False, target: int = 0) -> ModuleC
 
 
 def publish(
-    academy: Academy, educator: Person, key: str, *, zones: bool = False, target: int = 0
+    academy: Academy,
+    educator: Person,
+    key: str,
+    *,
+    zones: bool = False,
+    target: int = 0,
+    heads: int = 1,
 ) -> ModuleVersion:
-    draft = start_module(academy=academy, by=educator, key=key, title=f"The {key} module")
-    content = module_content(key, zones=zones, target=target)
+    content = module_content(key, zones=zones, target=target, heads=heads)
+    return publish_content(academy, educator, content)
+
+
+def publish_content(academy: Academy, educator: Person, content: ModuleContent) -> ModuleVersion:
+    draft = start_module(academy=academy, by=educator, key=content.key, title=content.title)
     write_draft(version=draft, content=content, by=educator)
     return publish_version(version=draft, by=educator)
 
@@ -115,9 +135,26 @@ def judged_head(
     *,
     level: int = 4,
     overall: int = 4,
+    boxes: Boxes | None = None,
+    drawn: bool = False,
 ) -> Assessment:
-    """A submitted head with one level everywhere."""
+    """A submitted head with one level everywhere; where `drawn` the sample drew it."""
     assessment = draft_head(version, assessor, apprentice)
+    mark_all(assessment, level=level, overall=overall)
+    causes = [SecondCause.SAMPLE] if drawn else []
+    submit(assessment=assessment, by=assessor, points=[boxes or full_boxes()], asked_for=causes)
+    return assessment
+
+
+def thin_head(version: ModuleVersion, assessor: Person, apprentice: Person) -> Assessment:
+    """Competent, with two of four boxes of feedback."""
+    boxes = replace(full_boxes(), why="", next_on=None)
+    return judged_head(version, assessor, apprentice, boxes=boxes)
+
+
+def second_mark(first: Assessment, assessor: Person, *, level: int, overall: int = 3) -> Assessment:
+    """A colleague's submitted mark of the same head, one level everywhere."""
+    assessment = start_second_mark(first=first, assessor=assessor)
     mark_all(assessment, level=level, overall=overall)
     submit(assessment=assessment, by=assessor, points=[full_boxes()])
     return assessment
@@ -144,3 +181,34 @@ def sign_on(version: ModuleVersion, assessor: Person, apprentice: Person) -> Sig
 def upheld(sign_off_row: SignOff, verifier: Person) -> SignOff:
     verify(sign_off=sign_off_row, verifier=verifier, result="upheld")
     return sign_off_row
+
+
+def sixty_decisions(academy: Academy, educator: Person, verifier: Person) -> list[SignOff]:
+    """Sixty sign-offs of two assessors in two modules, none of them a must.
+
+    Two cohorts share them but for the last, which is the only one of a third. The first five of
+    each assessor were upheld before and lie in a batch of their own.
+    """
+    versions = [publish(academy, educator, key) for key in ("gloves", "apron")]
+    assessors = [member(academy, Role.ASSESSOR, name=name) for name in ("Ada Finch", "Bo Lark")]
+    cohorts = [CohortFactory(academy=academy, name=name) for name in ("Heron", "Plover", "Bittern")]
+
+    def signed(number: int) -> SignOff:
+        apprentice = member(academy, Role.APPRENTICE)
+        cohort = cohorts[2 if number == LAST else number % 2]
+        CohortPlaceFactory(cohort=cohort, person=apprentice)
+        return signed_off(versions[number // 2 % 2], assessors[number % 2], apprentice)
+
+    early = [signed(number) for number in range(10)]
+    today = timezone.localdate()
+    open_sample_plan(
+        academy=academy,
+        by=verifier,
+        batch=Batch("First of all", today, today),
+        promise=Promise(rate=Decimal("0.1"), confidence=Decimal("0.95")),
+        seed=1,
+        new_assessors=assessors,
+    )
+    for row in early:
+        upheld(row, verifier)
+    return [signed(number) for number in range(10, LAST + 1)]

@@ -12,147 +12,33 @@ import time_machine
 from django.db import Error, connection, transaction
 from django.utils import timezone
 
-from academy.assessment.again import after_not_yet
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import ActionPlan, Assessment, Reassessment
+from academy.assessment.models import Assessment, Reassessment
 from academy.assessment.queries import place_of
-from academy.assessment.services.plans import close_action_plan, write_action_plan
+from academy.assessment.services.plans import close_action_plan
 from academy.assessment.services.scoring import (
     set_level,
     set_overall,
-    start_assessment,
     stop_head,
 )
 from academy.assessment.services.second import assign_second_mark, start_second_mark
 from academy.assessment.services.submitting import submit
-from academy.craft.head.zones import Zone
 from academy.craft.judging.reassessment import WholeBecause
-from academy.curriculum.content import (
-    CriterionContent,
-    ModuleContent,
-    PracticeUnit,
-    Scope,
-    SheetContent,
-    SheetKind,
-    StepContent,
-    TargetLine,
-)
-from academy.curriculum.services import make_rule_set, publish_version, start_module, write_draft
+from academy.curriculum.services import make_rule_set
 from academy.people.models import Academy, Person, Role
 from academy.people.services import make_cohort, place_in_cohort
-from academy.practice.services import Sitting, log_session
-from academy.practice.targets import Done
-from academy.web.tokens import new_token
-from tests.site.making import LEVELS, full_boxes
+from tests.site.again import WEAK, Chair, coverage_module
+from tests.site.making import full_boxes
 
 if TYPE_CHECKING:
     from django.test import Client
-    from time_machine import Traveller
 
     from academy.curriculum.models import ModuleVersion
-
-WEAK = {("V1", "nape"): 1}
 
 
 @pytest.fixture
 def coverage(academy: Academy, educator: Person) -> ModuleVersion:
-    """Coverage and saturation by zone (crown, nape), order and mix for the head; mix must pass."""
-    criteria = (
-        CriterionContent("V1", "Coverage", Scope.ZONES, LEVELS, weight=2),
-        CriterionContent("V2", "Order", Scope.HEAD, LEVELS),
-        CriterionContent("V3", "Saturation", Scope.ZONES, LEVELS),
-        CriterionContent(
-            "V4", "Mix", Scope.HEAD, LEVELS, must_pass=True, must_pass_reason="strength"
-        ),
-    )
-    content = ModuleContent(
-        key="white",
-        title="White-hair coverage",
-        purpose="Cover white hair fully.",
-        heads_required=2,
-        steps=(StepContent("Begin", "Lay everything out."),),
-        criteria=criteria,
-        judged_zones=(Zone.CROWN, Zone.NAPE),
-        sheets=(SheetContent(SheetKind.ZONES),),
-        targets=(TargetLine(1, PracticeUnit.HEADS),),
-    )
-    draft = start_module(academy=academy, by=educator, key="white", title="White-hair coverage")
-    write_draft(version=draft, content=content, by=educator)
-    return publish_version(version=draft, by=educator)
-
-
-class Chair:
-    """One apprentice in one module, with a clock that is put forward by days."""
-
-    def __init__(self, version: ModuleVersion, apprentice: Person, clock: Traveller) -> None:
-        self.version, self.apprentice, self.clock = version, apprentice, clock
-
-    def wait(self, days: float) -> None:
-        self.clock.move_to(timezone.now() + timedelta(days=days))
-
-    def begin(self, by: Person, *chosen: str) -> Assessment:
-        return start_assessment(
-            academy=self.version.academy,
-            assessor=by,
-            apprentice=self.apprentice,
-            version=self.version,
-            chosen=chosen,
-        )
-
-    def mark(self, head: Assessment, levels: dict[tuple[str, str], int]) -> Assessment:
-        """Level 3 everywhere in its scope but for what is given; rated 3."""
-        row = Reassessment.objects.filter(assessment=head.second_of or head).first()
-        scope = row.criteria if row else []
-        for criterion in self.version.criteria.all():
-            if scope and criterion.code not in scope:
-                continue
-            for zone in self.version.judged_zones if criterion.scope == "zones" else [""]:
-                set_level(
-                    assessment=head,
-                    by=head.assessor,
-                    criterion=criterion,
-                    zone=zone,
-                    level=levels.get((criterion.code, zone), 3),
-                )
-        set_overall(assessment=head, by=head.assessor, rating=3)
-        submit(assessment=head, by=head.assessor, points=[full_boxes()])
-        head.refresh_from_db()
-        return head
-
-    def assessed(
-        self, by: Person, levels: dict[tuple[str, str], int] | None = None, *chosen: str
-    ) -> Assessment:
-        return self.mark(self.begin(by, *chosen), levels or {})
-
-    def practise(
-        self,
-        heads: int = 2,
-        criteria: tuple[str, ...] = ("V1",),
-        zones: tuple[str, ...] = ("nape",),
-    ) -> None:
-        self.wait(0.01)
-        log_session(
-            academy=self.version.academy,
-            apprentice=self.apprentice,
-            version=self.version,
-            sitting=Sitting(
-                started_at=timezone.now(),
-                minutes=60,
-                units=[Done(PracticeUnit.HEADS, heads)],
-                zones=list(zones),
-                criteria=list(criteria),
-            ),
-            client_key=new_token(),
-        )
-        self.wait(0.01)
-
-    def ready(self, *criteria: str) -> None:
-        """Practised and waited as long as the rules say."""
-        self.practise(criteria=criteria or ("V1", "V2", "V3", "V4"), zones=("crown", "nape"))
-        self.wait(7)
-
-    def after(self) -> Any:
-        return after_not_yet(self.version.academy, self.apprentice, self.version)
+    return coverage_module(academy, educator)
 
 
 @pytest.fixture
@@ -278,7 +164,7 @@ def test_the_educator_may_ask_for_the_whole_module_instead(
     at: Chair, assessor: Person, educator: Person
 ) -> None:
     at.assessed(assessor, WEAK)
-    plan = _plan(at, educator, whole=True)
+    plan = at.plan(educator, whole=True)
     assert at.after().again.whole_because == (WholeBecause.ASKED,)
     close_action_plan(plan=plan, educator=educator, came_of="Not needed any more.")
     assert at.after().again.partial
@@ -314,7 +200,7 @@ def test_from_the_third_not_yet_none_of_the_earlier_assessors_and_an_action_plan
             at.begin(barred, "V2")
     with pytest.raises(AssessmentError, match="an action plan with a date comes first"):
         at.begin(third, "V2")
-    _plan(at, educator)
+    at.plan(educator)
     assert at.begin(third, "V2").pk
 
 
@@ -434,7 +320,7 @@ def test_first_pages_remind_educator_and_apprentice(
     assert "action plan to be written" in words
     words = signed_in(at.apprentice).get(f"/{slug}/").content.decode()
     assert "An action plan is to be written." in words
-    _plan(at, educator)
+    at.plan(educator)
     at.wait(11)
     words = signed_in(educator).get(f"/{slug}/").content.decode()
     assert "action plan was due" in words
@@ -468,15 +354,3 @@ def test_journey_10_weak_zone(
     words = chair.get(url("result-detail", token=head.token)).content.decode()
     assert "Coverage is at 1 in the nape zone" in words
     assert f"{head.outcome.head_mark:.1f}" in words
-
-
-def _plan(at: Chair, educator: Person, *, whole: bool = False) -> ActionPlan:
-    return write_action_plan(
-        academy=at.version.academy,
-        educator=educator,
-        apprentice=at.apprentice,
-        version=at.version,
-        text="Six nape panels at 3 mm, lowest row first.",
-        due_on=timezone.localdate() + timedelta(days=9),
-        whole_module=whole,
-    )

@@ -18,12 +18,11 @@ from academy.assessment.models import Appeal, AppealAnswer, Assessment, SecondAs
 from academy.assessment.services.appealing import answer_appeal, appeal
 from academy.assessment.services.ruling import rule
 from academy.assessment.services.second import start_second_mark
-from academy.assessment.services.submitting import submit
 from academy.audit.errors import AuditError
 from academy.audit.models import Entry
 from academy.people.models import Academy, Person, Role
 from academy.people.services import close_day, give_role
-from tests.site.making import full_boxes, judged_head, mark_all
+from tests.site.making import judged_head, second_mark
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -54,9 +53,7 @@ def whole(row: Assessment) -> Assessment:
 
 
 def second_look(first: Assessment, colleague: Person, *, level: int) -> None:
-    second = start_second_mark(first=whole(first), assessor=colleague)
-    mark_all(second, level=level, overall=2 if level < 3 else 4)
-    submit(assessment=second, by=colleague, points=[full_boxes()])
+    second_mark(whole(first), colleague, level=level, overall=2 if level < 3 else 4)
 
 
 def test_an_appeal_may_be_made_within_20_working_days(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -16,9 +15,15 @@ from django.utils import timezone
 from academy.assessment.models import Assessment, SignOff
 from academy.assessment.services import scoring
 from academy.assessment.services.submitting import submit
-from academy.curriculum.services import publish_version, start_module, write_draft
 from tests.site.factories import PASSWORD
-from tests.site.making import draft_head, full_boxes, judged_head, mark_all, module_content
+from tests.site.making import (
+    draft_head,
+    full_boxes,
+    judged_head,
+    mark_all,
+    publish,
+    thin_head,
+)
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -72,18 +77,11 @@ def test_journey_13_sign_off_with_a_box_filled_in_later(
     url: Callable[..., str],
 ) -> None:
     """Four ticks; feedback 2 of 4: refused, empty boxes named; filled in; password: signed."""
-    new = start_module(academy=academy, by=educator, key="white", title="White coverage")
-    write_draft(
-        version=new, content=replace(module_content("white"), heads_required=2), by=educator
-    )
-    version = publish_version(version=new, by=educator)
+    version = publish(academy, educator, "white", heads=2)
     judged_head(version, assessor, apprentice)
     with time_machine.travel(timezone.now() + timedelta(days=1)):
         chair = signed_in(assessor)
-        thin = draft_head(version, assessor, apprentice)
-        mark_all(thin, level=4, overall=4)
-        boxes = replace(full_boxes(), why="", next_on=None)
-        submit(assessment=thin, by=assessor, points=[boxes])
+        thin = thin_head(version, assessor, apprentice)
         at = url("signoff-new", person=apprentice.token, module=version.module.token)
         page = chair.post(at, {**TICKED, "password": PASSWORD}).content.decode()
         assert "2 of 4; empty: Why, Next" in page

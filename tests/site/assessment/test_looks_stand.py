@@ -30,7 +30,7 @@ from academy.assessment.models import (
 from academy.assessment.services.head_sample import plan_head_sample
 from academy.assessment.services.ruling import rule
 from academy.assessment.services.sampling import Batch, Promise, open_sample_plan
-from academy.assessment.services.second import ask_for_second_mark, start_second_mark
+from academy.assessment.services.second import ask_for_second_mark
 from academy.assessment.services.signing import verify
 from academy.assessment.services.standardising import (
     AgreedFault,
@@ -45,7 +45,7 @@ from academy.assessment.services.submitting import submit
 from academy.assessment.services.verifying import answer_action, name_verifier
 from academy.craft.head.zones import Zone
 from academy.people.models import Role
-from tests.site.making import draft_head, full_boxes, mark_all, signed_off
+from tests.site.making import draft_head, full_boxes, mark_all, second_mark, signed_off
 
 if TYPE_CHECKING:
     from academy.assessment.models import Assessment
@@ -78,9 +78,7 @@ def ruled_head(
     mark_all(head, level=4, overall=5)
     submit(assessment=head, by=assessor, points=[full_boxes()])
     head.refresh_from_db()
-    second = start_second_mark(first=head, assessor=colleague)
-    mark_all(second, level=1, overall=1)
-    submit(assessment=second, by=colleague, points=[full_boxes()])
+    second = second_mark(head, colleague, level=1, overall=1)
     rule(first=head, second=second, verifier=by, decision="first", reason="The photo.")
     return head
 

@@ -21,11 +21,10 @@ from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.submitting import submit
 from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
-from academy.craft.judging.marking import SecondCause
 from academy.people.models import Academy, Role
 from tests.site.assessment.places import at_place
 from tests.site.factories import MembershipFactory
-from tests.site.making import draft_head, full_boxes, mark_all
+from tests.site.making import full_boxes, judged_head, mark_all, second_mark
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -40,11 +39,7 @@ WHY = "The photo of the nape shows bare root."
 
 @pytest.fixture
 def first(version: ModuleVersion, assessor: Person, apprentice: Person) -> Assessment:
-    head = draft_head(version, assessor, apprentice)
-    mark_all(head, level=4, overall=5)
-    submit(assessment=head, by=assessor, points=[full_boxes()], asked_for=[SecondCause.SAMPLE])
-    head.refresh_from_db()
-    return head
+    return judged_head(version, assessor, apprentice, overall=5, drawn=True)
 
 
 @pytest.fixture
@@ -52,11 +47,12 @@ def look(first: Assessment, colleague: Person) -> Callable[..., Assessment]:
     """`look(level=…, must=…)`: the colleague's submitted second mark."""
 
     def mark(level: int, must: int | None = None) -> Assessment:
+        if must is None:
+            return second_mark(first, colleague, level=level)
         head = start_second_mark(first=first, assessor=colleague)
         mark_all(head, level=level, overall=3)
-        if must is not None:
-            criterion = head.module_version.criteria.get(code="A1")
-            set_level(assessment=head, by=colleague, criterion=criterion, zone="", level=must)
+        criterion = head.module_version.criteria.get(code="A1")
+        set_level(assessment=head, by=colleague, criterion=criterion, zone="", level=must)
         submit(assessment=head, by=colleague, points=[full_boxes()])
         return head
 

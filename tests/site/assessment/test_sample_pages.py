@@ -11,55 +11,23 @@ from typing import TYPE_CHECKING
 import pytest
 from django.utils import timezone
 
-from academy.assessment.models import AddedDecision, SampledDecision, SamplePlan
+from academy.assessment.models import AddedDecision, SamplePlan
 from academy.assessment.services.signing import verify
-from academy.people.models import Academy, Role
-from tests.site.factories import CohortFactory, CohortPlaceFactory
-from tests.site.making import publish, signed_off, upheld
+from tests.site.making import sixty_decisions
 
 if TYPE_CHECKING:
     from django.test import Client
 
     from academy.assessment.models import SignOff
-    from academy.people.models import Person
+    from academy.people.models import Academy, Person
 
 SignedIn = Callable[["Person"], "Client"]
 Url = Callable[..., str]
 
 
 @pytest.fixture
-def sixty(
-    academy: Academy,
-    educator: Person,
-    verifier: Person,
-    make_member: Callable[..., Person],
-) -> list[SignOff]:
-    """Sixty sign-offs of two assessors in two modules and two cohorts, none of them a must.
-
-    The first five of each were upheld before and lie in a batch of their own.
-    """
-    versions = [publish(academy, educator, key) for key in ("gloves", "apron")]
-    assessors = [make_member(Role.ASSESSOR, name=name) for name in ("Ada Finch", "Bo Lark")]
-    cohorts = [CohortFactory(academy=academy, name=name) for name in ("Heron", "Plover")]
-    early: list[SignOff] = []
-    found: list[SignOff] = []
-    for number in range(70):
-        apprentice = make_member(Role.APPRENTICE)
-        CohortPlaceFactory(cohort=cohorts[number % 2], person=apprentice)
-        row = signed_off(versions[number // 2 % 2], assessors[number % 2], apprentice)
-        (early if number < 10 else found).append(row)
-    plan = SamplePlan.objects.create(
-        academy=academy,
-        name="First of all",
-        first_day=timezone.localdate(),
-        last_day=timezone.localdate(),
-        seed=1,
-        made_by=verifier,
-    )
-    for row in early:
-        upheld(row, verifier)
-        SampledDecision.objects.create(plan=plan, sign_off=row, why="new_assessor")
-    return found
+def sixty(academy: Academy, educator: Person, verifier: Person) -> list[SignOff]:
+    return sixty_decisions(academy, educator, verifier)
 
 
 def data(**changes: str) -> dict[str, str]:
@@ -90,14 +58,12 @@ def test_journey_15_23_of_60_are_drawn_everybody_appears_and_overturning_adds_th
     assert plan.decisions.filter(why="random").count() == 23
     assert "If 23 of 60 drawn at random are all right, one can be 95 % sure" in page
     assert "23: drawn at random" in page
+    assert "1: added so that everybody appears" in page
     assert "4711" in page
     drawn = [row.sign_off for row in plan.decisions.exclude(why="")]
-    for names in (
-        {row.assessor_id for row in drawn},
-        {row.module_version_id for row in drawn},
-        {row.apprentice.cohort_places.get().cohort_id for row in drawn},
-    ):
-        assert len(names) == 2
+    assert len({row.assessor_id for row in drawn}) == 2
+    assert len({row.module_version_id for row in drawn}) == 2
+    assert len({row.apprentice.cohort_places.get().cohort_id for row in drawn}) == 3
     wrong = plan.decisions.filter(why="random").order_by("pk")[0].sign_off
     rest = plan.decisions.filter(why="", sign_off__assessor=wrong.assessor)
     count = rest.count()
@@ -109,7 +75,7 @@ def test_journey_15_23_of_60_are_drawn_everybody_appears_and_overturning_adds_th
     desk.post(at, {"result": "overturned", "text": "another's", "confirm": "1"})
     assert AddedDecision.objects.count() == count
     page = desk.get(url("sample-detail", token=plan.token)).content.decode()
-    assert f"1 of {23 + count} looked at" in page
+    assert f"1 of {24 + count} looked at" in page
     assert f"{count}: added: another of this assessor" in page
     queue = desk.get(url("verification-list")).content.decode()
     assert "added: another of this assessor" in queue

@@ -22,14 +22,13 @@ from academy.assessment.services.submitting import correct_feedback, submit
 from academy.audit.queries import history_of
 from academy.audit.sentences import render
 from academy.craft.exercise.engine import Level
-from academy.curriculum.services import publish_version, start_module, write_draft
 from academy.exercises.drawing import PartWanted
 from academy.exercises.services import set_paper
 from academy.exercises.services.wanted import Wanted
 from academy.people.models import Academy, Person, Role
 from academy.web.days import written
 from tests.site.factories import PASSWORD, CohortFactory, CohortPlaceFactory, MembershipFactory
-from tests.site.making import draft_head, full_boxes, judged_head, module_content, publish
+from tests.site.making import draft_head, full_boxes, judged_head, publish
 
 if TYPE_CHECKING:
     from academy.curriculum.models import ModuleVersion
@@ -54,10 +53,7 @@ def sign(
 @pytest.fixture
 def two_heads(academy: Academy, educator: Person) -> ModuleVersion:
     """A module that asks for two heads in a row."""
-    draft = start_module(academy=academy, by=educator, key="two", title="Two heads")
-    content = replace(module_content("two"), heads_required=2)
-    write_draft(version=draft, content=content, by=educator)
-    return publish_version(version=draft, by=educator)
+    return publish(academy, educator, "two", heads=2)
 
 
 @pytest.fixture

@@ -18,12 +18,18 @@ from academy.assessment.models import Acknowledgement, Assessment, SignOff
 from academy.assessment.queries import place_of
 from academy.assessment.results import conditions
 from academy.assessment.services.signing import Ticks, sign_off
-from academy.assessment.services.submitting import acknowledge, submit
+from academy.assessment.services.submitting import acknowledge
 from academy.craft.judging.readiness import pass_rate_words
-from academy.curriculum.services import make_rule_set, publish_version, start_module, write_draft
+from academy.curriculum.services import make_rule_set
 from academy.people.models import Role
 from tests.site.factories import PASSWORD, MembershipFactory
-from tests.site.making import draft_head, full_boxes, judged_head, mark_all, module_content, publish
+from tests.site.making import (
+    judged_head,
+    module_content,
+    publish,
+    publish_content,
+    thin_head,
+)
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -54,10 +60,8 @@ def needs(version: ModuleVersion, apprentice: Person, signer: Person) -> dict[st
 
 @pytest.fixture
 def three_heads(academy: Academy, educator: Person) -> ModuleVersion:
-    draft = start_module(academy=academy, by=educator, key="three", title="Three heads")
-    content = replace(module_content("three"), heads_required=3, months_valid=24)
-    write_draft(version=draft, content=content, by=educator)
-    return publish_version(version=draft, by=educator)
+    content = replace(module_content("three", heads=3), months_valid=24)
+    return publish_content(academy, educator, content)
 
 
 def head_on(
@@ -67,14 +71,6 @@ def head_on(
         person.memberships.update(since=timezone.localdate() - timedelta(days=400))
     with time_machine.travel(timezone.now() - timedelta(days=days_ago)):
         return judged_head(version, by, of, level=level, overall=level)
-
-
-def thin_head(version: ModuleVersion, by: Person, of: Person) -> Assessment:
-    """Competent, with two of four boxes of feedback."""
-    draft = draft_head(version, by, of)
-    mark_all(draft, level=4, overall=4)
-    submit(assessment=draft, by=by, points=[replace(full_boxes(), why="", next_on=None)])
-    return draft
 
 
 def test_number_of_heads_pass_line_and_currency_belong_to_version_and_rule_set(

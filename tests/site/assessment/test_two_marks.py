@@ -7,10 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from academy.assessment.services.second import start_second_mark
-from academy.assessment.services.submitting import submit
-from academy.craft.judging.marking import SecondCause
-from tests.site.making import draft_head, full_boxes, mark_all
+from tests.site.making import judged_head, second_mark
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -27,19 +24,13 @@ DRAWN = "Drawn by the sample: a second assessor marks the same head."
 @pytest.fixture
 def first(version: ModuleVersion, assessor: Person, apprentice: Person) -> Assessment:
     """A competent head that the sample drew."""
-    head = draft_head(version, assessor, apprentice)
-    mark_all(head, level=4, overall=5)
-    submit(assessment=head, by=assessor, points=[full_boxes()], asked_for=[SecondCause.SAMPLE])
-    return head
+    return judged_head(version, assessor, apprentice, overall=5, drawn=True)
 
 
 @pytest.fixture
 def second(first: Assessment, colleague: Person) -> Assessment:
     """The same head seen by a colleague, who says not yet."""
-    head = start_second_mark(first=first, assessor=colleague)
-    mark_all(head, level=1, overall=1)
-    submit(assessment=head, by=colleague, points=[full_boxes()])
-    return head
+    return second_mark(first, colleague, level=1, overall=1)
 
 
 def test_a_verifier_sees_both_marks_from_either_sheet(

@@ -15,15 +15,12 @@ from academy.assessment.errors import AssessmentError
 from academy.assessment.models import SignOff, Verification, VerifierNamed
 from academy.assessment.services.appealing import appeal
 from academy.assessment.services.ruling import rule
-from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.signing import verify
-from academy.assessment.services.submitting import submit
 from academy.assessment.services.verifying import answer_action, name_verifier
 from academy.assessment.verifying import waiting_for
 from academy.awards.queries import state_of
 from academy.awards.services import issue_certificate
 from academy.awards.state import State
-from academy.craft.judging.marking import SecondCause
 from academy.curriculum.content import PracticeUnit
 from academy.people.models import Academy, Role
 from academy.practice.services import Sitting, log_session
@@ -32,10 +29,8 @@ from academy.web.tokens import new_token
 from tests.site.factories import MembershipFactory
 from tests.site.making import (
     award_of,
-    draft_head,
-    full_boxes,
     judged_head,
-    mark_all,
+    second_mark,
     sign_on,
     signed_off,
     upheld,
@@ -90,9 +85,7 @@ def test_always_looked_at_every_reassessment_after_an_appeal(
 ) -> None:
     missed = judged_head(version, old_hand, apprentice, level=1, overall=1)
     appeal(assessment=missed, apprentice=apprentice, text="The nape was done.")
-    second = start_second_mark(first=missed, assessor=colleague)
-    mark_all(second, level=1, overall=1)
-    submit(assessment=second, by=colleague, points=[full_boxes()])
+    second_mark(missed, colleague, level=1, overall=1)
     log_session(
         academy=academy,
         apprentice=apprentice,
@@ -120,13 +113,8 @@ def test_always_looked_at_every_amended_decision(
     apprentice: Person,
     colleague: Person,
 ) -> None:
-    head = draft_head(version, old_hand, apprentice)
-    mark_all(head, level=4, overall=5)
-    submit(assessment=head, by=old_hand, points=[full_boxes()], asked_for=[SecondCause.SAMPLE])
-    second = start_second_mark(first=head, assessor=colleague)
-    mark_all(second, level=1, overall=1)
-    submit(assessment=second, by=colleague, points=[full_boxes()])
-    head.refresh_from_db()
+    head = judged_head(version, old_hand, apprentice, overall=5, drawn=True)
+    second = second_mark(head, colleague, level=1, overall=1)
     rule(first=head, second=second, verifier=verifier, decision="first", reason="The photo.")
     sign_on(version, old_hand, apprentice)
     assert whys(academy, verifier) == ["a head that was withdrawn or ruled on"]
