@@ -160,7 +160,9 @@ def test_journey_14_an_own_decision_is_greyed_refused_and_given_to_another_by_th
     page = own.get(url("verification-list")).content.decode()
     assert "you had a part in it; a manager names another verifier" in page
     assert at not in page
-    assert own.get(at).status_code == 403
+    shut = own.get(at)
+    assert shut.status_code == 403
+    assert "You had a part in this decision" in shut.content.decode()
     assert own.post(at, {"result": "upheld"}).status_code == 403
     entries()
     office, naming = signed_in(manager), url("verifier-name", token=sign_off.token)
