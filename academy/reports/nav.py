@@ -54,6 +54,12 @@ ROOMS: dict[Role, tuple[tuple[str, str], ...]] = {
     ),
 }
 
+# What lies in a room besides the pages under its own address; parts of addresses.
+ALSO = {
+    "assessment:verification-list": "assessment/",
+    "assessment:signoff-list": "assessment/sign/",
+}
+
 
 @dataclass(frozen=True)
 class Room:
@@ -64,12 +70,13 @@ class Room:
 
 def rooms(acting: Acting, path: str) -> list[Room]:
     """The acting role's rooms; the one that the address lies deepest in is the current one."""
-    found = [
-        (label, reverse(name, kwargs={"academy": acting.academy.slug}))
-        for label, name in ROOMS[acting.role]
-    ]
-    here = max((url for _, url in found if path.startswith(url)), key=len, default="")
-    return [Room(label, url, url == here) for label, url in found]
+    slug = {"academy": acting.academy.slug}
+    home = reverse("reports:today", kwargs=slug)
+    found = [(label, reverse(name, kwargs=slug), name) for label, name in ROOMS[acting.role]]
+    starts = {url: url for _, url, _ in found}
+    starts |= {home + ALSO[name]: url for _, url, name in found if name in ALSO}
+    deepest = max((start for start in starts if path.startswith(start)), key=len, default="")
+    return [Room(label, url, url == starts.get(deepest)) for label, url, _ in found]
 
 
 def context(request: HttpRequest) -> dict[str, Any]:
