@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from academy.assessment.facts import Facts, Pair, facts_of
 from academy.assessment.models import SignOff, Verification
-from academy.assessment.results import Evidence, Signed, Standing, standing
+from academy.assessment.results import Evidence, Signed, Standing, conditions, standing
 from academy.curriculum.models import ModuleVersion
 from academy.people.models import CohortPlace, Person
 from academy.practice.targets import Progress
@@ -140,15 +140,24 @@ def _practice_words(progress: Progress) -> str:
 
 @dataclass(frozen=True)
 class ToSign:
-    """An apprentice whose evidence in a module suffices."""
+    """An apprentice with enough heads in a module that is not signed off.
+
+    `open` are the sentences of what is missing all the same; none where the evidence suffices.
+    """
 
     person: Person
     version: ModuleVersion
     place: Place
+    open: tuple[str, ...]
 
 
 def ready_to_sign(academy: Academy, signer: Person) -> list[ToSign]:
     """Whose evidence suffices, where this assessor judged at least one of the heads."""
+    return [row for row in enough_heads(academy, signer) if not row.open]
+
+
+def enough_heads(academy: Academy, signer: Person) -> list[ToSign]:
+    """Who has the heads for a sign-off, where this assessor judged at least one of them."""
     current = CohortPlace.objects.current().filter(cohort__academy=academy)
     people = {
         person.pk: person
@@ -157,10 +166,19 @@ def ready_to_sign(academy: Academy, signer: Person) -> list[ToSign]:
     found = [
         place
         for place in places(academy, list(people)).values()
-        if place.standing is Standing.TO_SIGN
+        if place.standing not in (Standing.VERIFY, Standing.COMPETENT)
+        and len(place.evidence.run) >= place.evidence.heads_required
         and any(head.assessor == signer.pk for head in place.evidence.run)
     ]
     versions = ModuleVersion.objects.select_related("module").in_bulk(
         [place.version for place in found]
     )
-    return [ToSign(people[place.apprentice], versions[place.version], place) for place in found]
+    return [
+        ToSign(people[place.apprentice], versions[place.version], place, _still_open(place))
+        for place in found
+    ]
+
+
+def _still_open(place: Place) -> tuple[str, ...]:
+    needed = conditions(place.evidence)
+    return tuple(condition.sentence for condition in needed if not condition.met)

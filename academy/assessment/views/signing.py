@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from academy.assessment.forms import SignForm
 from academy.assessment.models import Assessment, SignOff, Verification
-from academy.assessment.queries import place_of, ready_to_sign
+from academy.assessment.queries import enough_heads, place_of
 from academy.assessment.results import Standing, conditions
 from academy.assessment.rules import may_answer_action, may_verify
 from academy.assessment.services.signing import sign_off
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 @require_safe
 @acting(Role.ASSESSOR, Role.EDUCATOR, Role.VERIFIER, Role.MANAGER)
 def signoff_list(request: ActingRequest) -> HttpResponse:
-    """What the assessor can sign now, then every sign-off of the academy."""
+    """What the assessor can sign now, what stops others, then every sign-off of the academy."""
     academy, person = request.acting.academy, request.acting.person
     rows = (
         SignOff.objects.filter(academy=academy)
@@ -45,11 +45,16 @@ def signoff_list(request: ActingRequest) -> HttpResponse:
     )
     if search := request.GET.get("q", "").strip():
         rows = rows.filter(apprentice__name__icontains=search)
-    ready = ready_to_sign(academy, person) if request.acting.holds(Role.ASSESSOR) else []
+    found = enough_heads(academy, person) if request.acting.holds(Role.ASSESSOR) else []
     return render(
         request,
         "assessment/signoff_list.html",
-        {"ready": ready, "page": page_of(request, rows), "search": search},
+        {
+            "ready": [row for row in found if not row.open],
+            "nearly": [row for row in found if row.open],
+            "page": page_of(request, rows),
+            "search": search,
+        },
     )
 
 

@@ -15,7 +15,7 @@ from django.utils import timezone
 from academy.assessment.models import Assessment, SignOff
 from academy.assessment.services import scoring
 from academy.assessment.services.submitting import submit
-from tests.site.factories import PASSWORD
+from tests.site.factories import PASSWORD, CohortFactory, CohortPlaceFactory
 from tests.site.making import (
     draft_head,
     full_boxes,
@@ -78,11 +78,16 @@ def test_journey_13_sign_off_with_a_box_filled_in_later(
 ) -> None:
     """Four ticks; feedback 2 of 4: refused, empty boxes named; filled in; password: signed."""
     version = publish(academy, educator, "white", heads=2)
+    CohortPlaceFactory(cohort=CohortFactory(academy=academy), person=apprentice)
     judged_head(version, assessor, apprentice)
     with time_machine.travel(timezone.now() + timedelta(days=1)):
         chair = signed_in(assessor)
         thin = thin_head(version, assessor, apprentice)
         at = url("signoff-new", person=apprentice.token, module=version.module.token)
+        listed = chair.get(url("signoff-list")).content.decode()
+        assert "Enough heads, something open" in listed
+        assert "2 of 4; empty: Why, Next" in listed
+        assert at in listed
         page = chair.post(at, {**TICKED, "password": PASSWORD}).content.decode()
         assert "2 of 4; empty: Why, Next" in page
         assert not SignOff.objects.exists()
@@ -90,6 +95,9 @@ def test_journey_13_sign_off_with_a_box_filled_in_later(
         assert correct in page
         chair.post(correct, typed(against_level="4", reason="the why was missing"))
         assert "Everything needed is there" in chair.get(at).content.decode()
+        listed = chair.get(url("signoff-list")).content.decode()
+        assert "Enough heads, something open" not in listed
+        assert at in listed
         chair.post(at, {**TICKED, "password": PASSWORD})
         row = SignOff.objects.get()
         assert row.assessments.count() == 2
