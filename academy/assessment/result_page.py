@@ -88,6 +88,13 @@ class ResultPage:
         return words.get(self.state, "Being looked at by a second assessor")
 
     @property
+    def verdict_for_staff(self) -> str:
+        """The same, but what a head waits for while it is not decided."""
+        if self.state != "second" or self.ruling is not None:
+            return self.verdict
+        return "Waits for a ruling" if self.pair else "Needs a second assessor"
+
+    @property
     def next_sheet(self) -> Assessment | None:
         """The submitted sheet that was begun with the levels of this withdrawn one."""
         again = getattr(self.assessment, "again", None)

@@ -63,6 +63,9 @@ class Page:
             return f"Next: {booking.apprentice}, {booking.module_version.title}"
         if self.to_sign:
             return f"{spelt(len(self.to_sign))} to sign off"
+        if self.looks:
+            many = "mark" if len(self.looks) == 1 else "marks"
+            return f"{spelt(len(self.looks))} second {many} to give"
         return "No head is waiting for you"
 
     @property

@@ -220,6 +220,7 @@ def test_an_educator_gives_it_to_a_free_assessor_who_sees_it_on_their_first_page
     chair = signed_in(colleague)
     for at in ("/larkmere/", url("second-list")):
         assert url("second-take", token=waiting.token) in chair.get(at).content.decode()
+    assert "One second mark to give</h1>" in chair.get("/larkmere/").content.decode()
     answer = chair.post(url("second-take", token=waiting.token))
     draft = Assessment.objects.get(kind="second")
     assert answer["Location"] == url("assessment-score", token=draft.token)

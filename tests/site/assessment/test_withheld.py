@@ -26,4 +26,6 @@ def test_the_apprentice_reads_that_somebody_looks_and_not_at_what(
     assert "The head mark is" not in theirs
     assert ", level 3" not in theirs
     assert '<dd class="big">75' not in theirs
-    assert "The head mark is 75" in signed_in(assessor).get(url).content.decode()
+    own = signed_in(assessor).get(url).content.decode()
+    assert "The head mark is 75" in own
+    assert "<strong>Needs a second assessor</strong>" in own
