@@ -16,6 +16,7 @@ from playwright.sync_api import Browser, Error, sync_playwright
 from tests.browser.served import Site, served
 from tests.browser.visitor import Visitor, visit
 from tests.conftest import missing
+from tests.site.factories import PASSWORD
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -59,3 +60,15 @@ def come(chromium: Browser, site: Site) -> Iterator[Callable[..., Visitor]]:
         visitor.context.close()
     trouble = [line for visitor in visitors for line in visitor.trouble]
     assert trouble == [], "\n".join(trouble)
+
+
+@pytest.fixture
+def arrive(come: Callable[..., Visitor]) -> Callable[..., Visitor]:
+    """`arrive("ada@larkmere.example", "phone")`: that person, signed in."""
+
+    def one(email: str, device: str, **how: object) -> Visitor:
+        visitor = come(device, **how)
+        visitor.sign_in(email, PASSWORD)
+        return visitor
+
+    return one

@@ -10,23 +10,28 @@ from __future__ import annotations
 import json
 import sys
 from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 import django
 
+from tests.browser.staffed import STAFFED
+
 if TYPE_CHECKING:
     from tests.site.world import Staffed
 
-STAFFED: dict[str, Staffed] = {}
 
-
-def academy(slug: str) -> dict[str, Any]:
+def academy(slug: str, days_ago: int = 0) -> dict[str, Any]:
     """An academy with its people and the award of two short modules; who they are."""
+    import time_machine
+    from django.utils import timezone
+
     from tests.site.factories import PASSWORD
     from tests.site.world import staff, teach
 
-    STAFFED[slug] = staffed = staff(slug, f"{slug.capitalize()} Academy")
-    teach(staffed)
+    with time_machine.travel(timezone.now() - timedelta(days=days_ago)):
+        STAFFED[slug] = staffed = staff(slug, f"{slug.capitalize()} Academy")
+        teach(staffed)
     return {
         "password": PASSWORD,
         "people": {role.value: person.email for role, person in staffed.people.items()},
@@ -142,11 +147,9 @@ def chair(slug: str, key: str, criteria: int = 2) -> dict[str, Any]:
     from academy.assessment.services.scoring import start_assessment
     from academy.craft.head.zones import Zone
     from academy.curriculum.content import CriterionContent, Scope
-    from academy.curriculum.services import publish_version, start_module, write_draft
-    from tests.site.making import LEVELS, module_content
+    from tests.site.making import LEVELS, module_content, publish_content
 
     staffed = STAFFED[slug]
-    draft = start_module(academy=staffed.academy, by=staffed.educator, key=key, title=key)
     content = module_content(key)
     evenness = [
         CriterionContent(f"A{n}", f"evenness {n}", Scope.ZONES, LEVELS)
@@ -158,8 +161,7 @@ def chair(slug: str, key: str, criteria: int = 2) -> dict[str, Any]:
         judged_zones=(Zone.CROWN, Zone.NAPE),
         time_minutes=Decimal(30),
     )
-    write_draft(version=draft, content=content, by=staffed.educator)
-    version = publish_version(version=draft, by=staffed.educator)
+    version = publish_content(staffed.academy, staffed.educator, content)
     head = start_assessment(
         academy=staffed.academy,
         assessor=staffed.assessor,
@@ -305,11 +307,13 @@ DEEDS = {
 def main() -> None:
     django.setup()
     from academy.audit.keys import make_key
+    from tests.browser.decisions import DECISIONS
 
     make_key()  # as `manage.py prepare` does: certificates are printed with a signed root
+    deeds = {**DEEDS, **DECISIONS}
     for line in sys.stdin:
         request = json.loads(line)
-        answer = DEEDS[request.pop("do")](**request)
+        answer = deeds[request.pop("do")](**request)
         sys.stdout.write(json.dumps(answer) + "\n")
         sys.stdout.flush()
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.chairside import all_up, level, missing, rate, write_boxes
 from tests.browser.visitor import SIDEWAYS
 
 if TYPE_CHECKING:
@@ -28,8 +28,6 @@ CUT = (
     "htmx:sendError",
     "htmx:afterRequest",
 )
-
-BOXES = "Object.keys(localStorage).filter((name) => name.startsWith('blockwork-touches'))"
 
 
 @pytest.fixture(scope="module")
@@ -77,37 +75,12 @@ def stands(site: Site, head: str) -> Callable[[], dict[str, Any]]:
     return kept
 
 
-def level(page: Page, place: str, value: int) -> None:
-    # Longer than a double tap takes, which counts once.
-    page.wait_for_timeout(320)
-    page.locator(f"#crit-{place} .levels label").nth(value).tap()
-
-
-def rate(page: Page, rating: int) -> None:
-    page.wait_for_timeout(320)
-    page.locator("#overall label").nth(rating - 1).tap()
-
-
 def waits(page: Page, words: str) -> None:
     expect(page.locator("#touches")).to_contain_text(words)
 
 
-def all_up(page: Page) -> None:
-    """Nothing waits on this device any more, and the page says nothing of it."""
-    for _ in range(50):
-        if not page.evaluate(BOXES):
-            break
-        page.wait_for_timeout(100)
-    assert page.evaluate(BOXES) == []
-    expect(page.locator("#touches")).to_be_hidden()
-
-
 def in_hand(page: Page) -> str:
     return str(page.locator(".crit.in-hand").get_attribute("data-place"))
-
-
-def missing(page: Page) -> str:
-    return page.locator("#missing").inner_text().replace("\n", " ").strip()
 
 
 def test_a_level_is_given_in_one_tap_and_the_next_criterion_comes_by_itself(
@@ -439,14 +412,7 @@ def test_journey_8_a_head_is_scored_on_the_sheet_and_submitted_with_its_reasons(
     page.wait_for_url("**/feedback/")
     # Submitting waits for what is still on this device.
     assert stands()["overall"] == 4
-    page.get_by_label("Where").select_option("crown")
-    page.get_by_label("What was seen").fill("Two gaps beside each other.")
-    page.get_by_label("Criterion").select_option("A2")
-    page.get_by_label("Level").select_option("3")
-    page.get_by_label("What the hands did").fill("The comb was lifted too early.")
-    page.get_by_label("What to do next").fill("Lay panels with the comb held down")
-    page.get_by_label("How many").fill("4")
-    page.get_by_label("By which day").fill(str(date.today() + timedelta(days=14)))  # noqa: DTZ011
+    write_boxes(page, zone="crown", criterion="A2", level=3)
     page.get_by_role("button", name="Submit the head").tap()
     page.wait_for_url("**/results/**")
     assert stands()["state"] == "submitted"

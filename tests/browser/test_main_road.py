@@ -13,6 +13,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
+from tests.browser.chairside import write_boxes
 from tests.site.world import needs_press
 
 if TYPE_CHECKING:
@@ -271,15 +272,13 @@ def score(assessor: Visitor) -> None:
 def write_feedback(assessor: Visitor) -> None:
     assessor.follow("Write feedback")
     assessor.look()
-    page = assessor.page
-    page.get_by_label("Where").select_option("occipital")
-    page.get_by_label("What was seen").fill("Foil 3 sits a finger lower than foil 2.")
-    page.get_by_label("Criterion").select_option("S1")
-    page.get_by_label("Level").select_option("3")
-    page.get_by_label("What the hands did").fill("The comb was lifted too early.")
-    page.get_by_label("What to do next").fill("Lay panels with the comb held down")
-    page.get_by_label("How many").fill("4")
-    page.get_by_label("By which day").fill((today() + timedelta(days=14)).isoformat())
+    write_boxes(
+        assessor.page,
+        zone="occipital",
+        criterion="S1",
+        level=3,
+        seen="Foil 3 sits a finger lower than foil 2.",
+    )
     assessor.press("Submit the head")
     assessor.reads("Submitted. The sheet stands as it is now.")
     assessor.look()

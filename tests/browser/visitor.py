@@ -114,8 +114,12 @@ def visit(
     *,
     script: bool = True,
     motion: Literal["no-preference", "reduce"] = "no-preference",
+    record: Path | None = None,
 ) -> Visitor:
-    """A new browser for one person: no cookies, an empty cache, the clock of London."""
+    """A new browser for one person: no cookies, an empty cache, the clock of London.
+
+    All that it is sent is written to `record` once its context is closed.
+    """
     width, height = SIZES[device]
     context = browser.new_context(
         viewport={"width": width, "height": height},
@@ -124,6 +128,8 @@ def visit(
         reduced_motion=motion,
         locale="en-GB",
         timezone_id="Europe/London",
+        record_har_path=record,
+        record_har_content="embed",
     )
     context.set_default_timeout(20_000)
     page = context.new_page()

@@ -191,7 +191,7 @@ def sixty_decisions(academy: Academy, educator: Person, verifier: Person) -> lis
     """
     versions = [publish(academy, educator, key) for key in ("gloves", "apron")]
     assessors = [member(academy, Role.ASSESSOR, name=name) for name in ("Ada Finch", "Bo Lark")]
-    cohorts = [CohortFactory(academy=academy, name=name) for name in ("Heron", "Plover", "Bittern")]
+    cohorts = [CohortFactory(academy=academy, name=name) for name in ("Heron", "Curlew", "Bittern")]
 
     def signed(number: int) -> SignOff:
         apprentice = member(academy, Role.APPRENTICE)
