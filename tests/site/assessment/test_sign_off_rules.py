@@ -15,14 +15,14 @@ from django.utils import timezone
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Acknowledgement, Assessment, SignOff
-from academy.assessment.queries import place_of
-from academy.assessment.results import conditions
+from academy.assessment.queries import place_of, ready_to_sign
+from academy.assessment.results import Standing, conditions
 from academy.assessment.services.signing import Ticks, sign_off
 from academy.assessment.services.submitting import acknowledge
 from academy.craft.judging.readiness import pass_rate_words
 from academy.curriculum.services import make_rule_set
 from academy.people.models import Role
-from tests.site.factories import PASSWORD, MembershipFactory
+from tests.site.factories import PASSWORD, CohortFactory, CohortPlaceFactory, MembershipFactory
 from tests.site.making import (
     judged_head,
     module_content,
@@ -319,3 +319,20 @@ def test_what_is_signed_already_is_said_and_not_signed_again(
     assert "Signed already" in page
     assert url("signoff-detail", token=row.token) in page
     assert "Sign as Dilys" not in page
+
+
+def test_who_has_new_heads_after_a_sign_off_lapsed_is_listed_to_be_signed_again(
+    academy: Academy, educator: Person, assessor: Person, apprentice: Person
+) -> None:
+    content = replace(module_content("lapsing"), months_valid=12)
+    version = publish_content(academy, educator, content)
+    CohortPlaceFactory(cohort=CohortFactory(academy=academy), person=apprentice)
+    head_on(390, version, assessor, apprentice)
+    with time_machine.travel(timezone.now() - timedelta(days=390)):
+        sign(version, assessor, apprentice)
+    assert ready_to_sign(academy, assessor) == []
+    judged_head(version, assessor, apprentice)
+    [row] = ready_to_sign(academy, assessor)
+    assert row.place.standing is Standing.EXPIRED
+    assert sign(version, assessor, apprentice).assessments.count() == 1
+    assert ready_to_sign(academy, assessor) == []
