@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from tests.browser.chairside import in_a_fortnight
+from tests.site.factories import PASSWORD
 
 if TYPE_CHECKING:
     from tests.browser.served import Site
@@ -25,21 +26,16 @@ ADDED = "added: another of this assessor's was overturned"
 
 
 @pytest.fixture(scope="module")
-def told(site: Site) -> dict[str, dict[str, str]]:
-    words: dict[str, dict[str, str]] = site.behind("academy", slug=SLUG, days_ago=14)
-    return words
-
-
-@pytest.fixture(scope="module")
-def people(told: dict[str, dict[str, str]]) -> dict[str, str]:
-    return told["people"]
+def people(site: Site) -> dict[str, str]:
+    who: dict[str, str] = site.behind("academy", slug=SLUG, days_ago=14)["people"]
+    return who
 
 
 def test_journey_13_a_sign_off_waits_for_two_boxes_that_are_filled_as_a_correction(
-    site: Site, told: dict[str, dict[str, str]], arrive: Callable[..., Visitor]
+    site: Site, people: dict[str, str], arrive: Callable[..., Visitor]
 ) -> None:
     site.behind("thin_feedback", slug=SLUG)
-    assessor = arrive(told["people"]["assessor"], "tablet")
+    assessor = arrive(people["assessor"], "tablet")
     page = assessor.page
     assessor.follow("Sign off", exact=True)
     assessor.look()
@@ -63,11 +59,11 @@ def test_journey_13_a_sign_off_waits_for_two_boxes_that_are_filled_as_a_correcti
     page.get_by_label("Your password again").fill("not-that-one")
     assessor.press("Sign as Dilys Okafor-Reed")
     assessor.look()
-    page.get_by_label("Your password again").fill(str(told["password"]))
+    page.get_by_label("Your password again").fill(PASSWORD)
     assessor.press("Sign as Dilys Okafor-Reed")
     assessor.reads("Signed.")
     assessor.look()
-    acknowledge(arrive(told["people"]["apprentice"], "phone"), page.url)
+    acknowledge(arrive(people["apprentice"], "phone"), page.url)
 
 
 def acknowledge(apprentice: Visitor, signed: str) -> None:

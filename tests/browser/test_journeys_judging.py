@@ -38,8 +38,7 @@ WORDS = {
 
 @pytest.fixture(scope="module")
 def people(site: Site) -> dict[str, str]:
-    told = site.behind("academy", slug=SLUG, days_ago=14)
-    who: dict[str, str] = told["people"]
+    who: dict[str, str] = site.behind("academy", slug=SLUG, days_ago=14)["people"]
     return who
 
 
