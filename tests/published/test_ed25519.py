@@ -6,27 +6,26 @@ Source: PyPI cryptography_vectors 50.0.2, `asymmetric/Ed25519/sign.input`, lines
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
 from academy.craft.proof.errors import ProofError
 from academy.craft.proof.signing import Signer, signed
-from tests.conftest import missing
+from tests.published.standards import listed, names, read
 
-BESIDE = Path(__file__).parents[2].parent / "shared" / "checks"
-FILE = Path(os.environ.get("BLOCKWORK_CHECKS", BESIDE)) / "standards/ed25519/sign_lines_1_683.txt"
+FILE = "sign_lines_1_683.txt"
 
 
 def lines() -> Iterator[tuple[bytes, bytes, bytes, bytes]]:
     """Secret key, public key, message, signature."""
-    if not FILE.is_file():
-        missing(f"No Ed25519 file at {FILE}. BLOCKWORK_CHECKS names the folder of checks.")
-    for line in FILE.read_text(encoding="ascii").splitlines():
+    for line in read("ed25519", FILE).decode("ascii").splitlines():
         both, public, message, signature = (bytes.fromhex(part) for part in line.split(":")[:4])
         yield both[:32], public, message, signature[:64]
+
+
+def test_every_published_file_is_read_here() -> None:
+    assert names("ed25519") == listed("ed25519") == {FILE}
 
 
 def test_every_published_signature_is_made_and_accepted() -> None:

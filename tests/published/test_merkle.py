@@ -1,16 +1,13 @@
 """Merkle trees against the files of a reference implementation, read where they lie.
 
 Source: transparency-dev/merkle 417fb0c, `testdata` (Apache-2.0): trees, inclusion proofs and
-consistency proofs, good ones and wrong ones. They lie in `../shared/checks` beside the project,
-or where BLOCKWORK_CHECKS says.
+consistency proofs, good ones and wrong ones (`tests.published.standards`).
 """
 
 from __future__ import annotations
 
 import json
-import os
 from base64 import b64decode
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -25,27 +22,27 @@ from academy.craft.proof.merkle import (
     node_hash,
     tree_of,
 )
-from tests.conftest import missing
-
-BESIDE = Path(__file__).parents[2].parent / "shared" / "checks"
-FILES = Path(os.environ.get("BLOCKWORK_CHECKS", BESIDE)) / "standards" / "merkle"
+from tests.published import standards
 
 
 def read(name: str) -> dict[str, Any]:
-    if not FILES.is_dir():
-        missing(f"No Merkle files at {FILES}. BLOCKWORK_CHECKS names the folder of checks.")
-    found: dict[str, Any] = json.loads((FILES / name).read_text(encoding="utf-8"))
+    found: dict[str, Any] = json.loads(standards.read("merkle", name))
     return found
 
 
 def cases(kind: str) -> list[dict[str, Any]]:
-    read("hasher.json")
-    names = sorted(str(path.relative_to(FILES)) for path in (FILES / kind).rglob("*.json"))
-    return [{"name": name, **read(name)} for name in names]
+    found = sorted(name for name in standards.names("merkle") if name.startswith(f"{kind}/"))
+    return [{"name": name, **read(name)} for name in found]
 
 
 def proof_of(case: dict[str, Any]) -> list[bytes]:
     return [b64decode(step) for step in case["proof"] or []]
+
+
+def test_every_file_of_the_reference_is_read_here() -> None:
+    proofs = {case["name"] for kind in ("inclusion", "consistency") for case in cases(kind)}
+    here = proofs | {"hasher.json", "ct_reference_tree.json"}
+    assert standards.names("merkle") == standards.listed("merkle") == here
 
 
 def test_hashes_of_leaves_and_nodes_are_the_published_ones() -> None:
@@ -90,10 +87,12 @@ def test_every_published_consistency_proof_is_judged_as_published() -> None:
 
 
 def test_an_earlier_tree_without_leaves_is_an_error() -> None:
-    for case in cases("consistency"):
-        if not case["size1"]:
-            with pytest.raises(ProofError, match="Compare from 1"):
-                judged(case)
+    found = [case for case in cases("consistency") if not case["size1"]]
+    assert found
+    for case in found:
+        assert case["wantErr"], case["name"]
+        with pytest.raises(ProofError, match="Compare from 1"):
+            judged(case)
 
 
 def judged(case: dict[str, Any]) -> bool:
