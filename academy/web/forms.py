@@ -128,9 +128,14 @@ class PlainForm(forms.BaseForm):
         bound = self[name]
         if bound.is_hidden:
             return ErrorLine("", message, "")
-        first = bound.subwidgets[0] if bound.use_fieldset else None
-        target = first.id_for_label if first else bound.id_for_label
-        return ErrorLine(str(bound.label), message, f"#{target or bound.auto_id}")
+        if not bound.use_fieldset:
+            target = bound.id_for_label or bound.auto_id
+        else:
+            # A group from which nothing can be chosen has no box to lead to, only itself.
+            boxes = bound.subwidgets
+            first = boxes[0].id_for_label or bound.auto_id if boxes else ""
+            target = first or f"div_{bound.auto_id}"
+        return ErrorLine(str(bound.label), message, f"#{target}")
 
 
 class BlockworkForm(PlainForm, forms.Form):

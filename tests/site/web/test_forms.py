@@ -210,6 +210,15 @@ def test_the_summary_counts_and_leads_to_the_fields() -> None:
     assert 'role="alert"' in html
 
 
+def test_the_summary_leads_to_a_group_from_which_nothing_can_be_chosen() -> None:
+    class Empty(BlockworkForm):
+        people = forms.MultipleChoiceField(choices=[], widget=forms.CheckboxSelectMultiple)
+
+    html = printed(Empty({}))
+    assert '<a href="#div_id_people">People:' in html
+    assert 'id="div_id_people"' in html
+
+
 def test_a_form_without_mistakes_has_no_summary() -> None:
     assert 'role="alert"' not in printed(Bowl())
 
