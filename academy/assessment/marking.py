@@ -43,13 +43,14 @@ def judged_zones(version: ModuleVersion) -> tuple[JudgedZone, ...]:
 
 
 def outcome_rules(rule_set: RuleSet | None) -> OutcomeRules:
-    """Pass line, band and overtime from the house rules."""
+    """Pass line, band, overtime and what a weak zone is, from the house rules."""
     rules = rules_of(rule_set)
     return OutcomeRules(
         pass_line=rules.number("judging", what="pass_line"),
         near_band=rules.number("judging", what="near_band"),
         overtime_share=rules.number("judging", what="over_time_percent") / 100,
         most_left_out=int(rules.number("judging", what="uncovered_zones")),
+        weak_zone=int(rules.number("judging", what="weak_zone")),
     )
 
 

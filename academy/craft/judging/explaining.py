@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Final
 
 from academy.craft.judging.marking import Criterion, Marking, Scope, SecondCause, missing
 from academy.craft.judging.outcome import PARTIAL_STEP, ByMarks, Outcome
-from academy.craft.judging.scale import HIGHEST, MET, WEAK_ZONE, Rating
-from academy.craft.judging.sentences import mark_words
+from academy.craft.judging.scale import HIGHEST, MET, Rating
+from academy.craft.judging.sentences import mark_words, weak_levels
 from academy.craft.measure import counted, round_half_up, shown
 
 if TYPE_CHECKING:
@@ -106,7 +106,7 @@ def _rule(number: int, marking: Marking) -> tuple[str, str]:
             ACADEMY,
         ),
         3: (f"A must-pass criterion reaches {MET:d} in every judged zone.", ACADEMY),
-        4: (f"No zone of a zone criterion stands at 0 or {WEAK_ZONE:d}.", ACADEMY),
+        4: (f"No zone of a zone criterion stands at {weak_levels(rules)}.", ACADEMY),
         5: (
             (
                 "A criterion of the head has its level as mark; one judged by zone the mean of its "

@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Final
 
 from academy.craft.judging.errors import JudgingError
-from academy.craft.judging.scale import HIGHEST, MET, Level, Rating
+from academy.craft.judging.scale import HIGHEST, MET, WEAK_ZONE, Level, Rating
 from academy.craft.measure import shown
 
 if TYPE_CHECKING:
@@ -68,13 +68,15 @@ class OutcomeRules:
     """The figures that belong to the module version and its rule set.
 
     `pass_line` and `near_band` are points of 100; `overtime_share` is a share of the time
-    allowed; `most_left_out` is how many judged zones may be "not covered today".
+    allowed; `most_left_out` is how many judged zones may be "not covered today"; a zone at
+    `weak_zone` or under decides "not yet" by itself.
     """
 
     pass_line: Decimal = Decimal(65)
     near_band: Decimal = Decimal(3)
     overtime_share: Decimal = Decimal("0.20")
     most_left_out: int = 1
+    weak_zone: int = WEAK_ZONE
 
     def __post_init__(self) -> None:
         if not LOWEST_PASS_LINE <= self.pass_line <= HIGHEST_PASS_LINE:
@@ -84,6 +86,10 @@ class OutcomeRules:
             )
         if min(self.near_band, self.overtime_share, Decimal(self.most_left_out)) < 0:
             raise JudgingError("The band, the overtime and the zones left out cannot be below 0.")
+        if self.weak_zone not in range(MET):
+            raise JudgingError(
+                f"A zone is weak at {self.weak_zone} or under. It must lie from 0 to {MET - 1}."
+            )
 
 
 Place = tuple[str, str | None]

@@ -22,7 +22,7 @@ from academy.craft.judging.marking import (
     SecondCause,
     missing,
 )
-from academy.craft.judging.scale import HIGHEST, MET, WEAK_ZONE, Level, Rating
+from academy.craft.judging.scale import HIGHEST, MET, Level, Rating
 from academy.craft.measure import round_half_up
 
 if TYPE_CHECKING:
@@ -215,9 +215,9 @@ def _must_pass(marking: Marking) -> list[Reason]:
 
 def _weak_zones(marking: Marking) -> list[Reason]:
     return [
-        sentences.weak_zone(criterion, zone, level)
+        sentences.weak_zone(criterion, zone, level, marking.rules)
         for criterion, zone, level in _levels(marking)
-        if zone is not None and level <= WEAK_ZONE
+        if zone is not None and level <= marking.rules.weak_zone
     ]
 
 

@@ -47,7 +47,7 @@ class Rating(IntEnum):
 
 MET: Final = Level.SOUND
 HIGHEST: Final = Level.SURE
-# A judged zone at this level or under decides "not yet" by itself.
+# A judged zone at this level or under decides "not yet" by itself, unless the rules say otherwise.
 WEAK_ZONE: Final = Level.WEAK
 
 _LEVEL_WORDS = {

@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
-from academy.craft.judging.scale import MET, WEAK_ZONE, Level, Rating
+from academy.craft.judging.scale import MET, Level, Rating
 from academy.craft.measure import counted, round_half_up, shown
 
 if TYPE_CHECKING:
@@ -86,10 +86,16 @@ def must_pass(criterion: Criterion, zone: JudgedZone | None, level: Level) -> Re
     return Reason(3, "must_pass", sentence, criterion.code, zone.code if zone else None)
 
 
-def weak_zone(criterion: Criterion, zone: JudgedZone, level: Level) -> Reason:
-    rule = f"no zone may stand at 0 or {WEAK_ZONE:d}"
+def weak_zone(criterion: Criterion, zone: JudgedZone, level: Level, rules: OutcomeRules) -> Reason:
+    rule = f"no zone may stand at {weak_levels(rules)}"
     sentence = f"{criterion.title} is at {level:d}{_in(zone)}; {rule}."
     return Reason(4, "weak_zone", sentence, criterion.code, zone.code)
+
+
+def weak_levels(rules: OutcomeRules) -> str:
+    """The levels at which a zone is weak: "0", "0 or 1", "0, 1 or 2"."""
+    *before, last = (str(level) for level in range(rules.weak_zone + 1))
+    return f"{', '.join(before)} or {last}" if before else last
 
 
 def head_mark(exact: Fraction, marking: Marking, *, reached: bool, near: bool) -> list[Reason]:

@@ -29,6 +29,7 @@ from academy.craft.judging.outcome import (
     Outcome,
     outcome,
 )
+from academy.craft.judging.scale import WEAK_ZONE
 from academy.craft.judging.sentences import Reason
 
 Values: TypeAlias = dict[str, Any]
@@ -60,6 +61,8 @@ def marking_values(marking: Marking) -> Values:
     # Named only where it holds, so that outcomes stored before there were partial ones keep
     # their bytes.
     partial = {"partial": True} if marking.partial else {}
+    # Named only where it is another one, for the same reason.
+    weak = {} if rules.weak_zone == WEAK_ZONE else {"weak_zone": rules.weak_zone}
     return {
         **partial,
         "criteria": [
@@ -93,6 +96,7 @@ def marking_values(marking: Marking) -> Values:
             "near_band": str(rules.near_band),
             "overtime_share": str(rules.overtime_share),
             "most_left_out": rules.most_left_out,
+            **weak,
         },
     }
 
@@ -130,6 +134,7 @@ def marking_from(values: Values) -> Marking:
                 near_band=Decimal(rules["near_band"]),
                 overtime_share=Decimal(rules["overtime_share"]),
                 most_left_out=rules["most_left_out"],
+                weak_zone=rules.get("weak_zone", WEAK_ZONE),
             ),
         )
     except (KeyError, TypeError, ArithmeticError) as error:

@@ -193,6 +193,24 @@ def test_a_zone_at_2_is_not_weak() -> None:
     assert "weak_zone" not in codes(outcome(tension({**ALL_SOUND, "nape": 2})))
 
 
+@pytest.mark.parametrize(
+    ("weak", "level", "levels"), [(0, 1, "0"), (2, 2, "0, 1 or 2"), (1, 1, "0 or 1")]
+)
+def test_at_which_level_a_zone_is_weak_belongs_to_the_rules(
+    weak: int, level: int, levels: str
+) -> None:
+    rules = OutcomeRules(weak_zone=weak)
+    result = outcome(tension({**ALL_SOUND, "nape": level}, rules=rules))
+    assert ("weak_zone" in codes(result)) is (level <= weak)
+    worst = outcome(tension({**ALL_SOUND, "nape": 0}, rules=rules))
+    assert f"no zone may stand at {levels}." in worst.reasons[0].sentence
+
+
+def test_a_zone_at_3_is_never_weak() -> None:
+    with pytest.raises(JudgingError, match="must lie from 0 to 2"):
+        OutcomeRules(weak_zone=3)
+
+
 def test_a_head_criterion_at_1_is_no_weak_zone() -> None:
     assert codes(outcome(five(1, 4, 4, 4, 4))) == ["head_mark", "reached"]
 
@@ -316,6 +334,16 @@ def test_over_the_time_by_more_than_20_per_cent_is_noted_as_pace(used: int, note
 def test_pace_has_no_effect() -> None:
     slow = outcome(five(3, 3, 3, 3, 3, minutes_used=600, minutes_allowed=60))
     assert (slow.by_marks, slow.causes) == (ByMarks.COMPETENT, ())
+
+
+def test_pace_counts_where_a_criterion_judges_it_and_only_there() -> None:
+    """A slow head with its pace at 1 falls below the line; the note beside it is the same."""
+    calm = five(3, 3, 3, 3, 3, minutes_used=90, minutes_allowed=60)
+    slow = five(2, 3, 1, 3, 3, minutes_used=90, minutes_allowed=60)
+    assert [outcome(one).by_marks for one in (calm, slow)] == [ByMarks.COMPETENT, ByMarks.NOT_YET]
+    assert outcome(slow).decided_by == 7
+    assert outcome(calm).reasons[-1] == outcome(slow).reasons[-1]
+    assert outcome(calm).reasons[-1].code == "pace"
 
 
 # The whole

@@ -69,6 +69,7 @@ def markings(draw: st.DrawFn) -> Marking:
         rules=OutcomeRules(
             pass_line=draw(st.decimals(60, 75, places=2)),
             near_band=draw(st.decimals(0, 8, places=2)),
+            weak_zone=draw(st.integers(0, 2)),
         ),
     )
 

@@ -17,6 +17,7 @@ from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Acknowledgement, Assessment, SignOff
 from academy.assessment.queries import place_of, ready_to_sign
 from academy.assessment.results import Standing, conditions
+from academy.assessment.services.scoring import set_level
 from academy.assessment.services.signing import Ticks, sign_off
 from academy.assessment.services.submitting import acknowledge
 from academy.craft.judging.readiness import pass_rate_words
@@ -73,7 +74,7 @@ def head_on(
         return judged_head(version, by, of, level=level, overall=level)
 
 
-def test_number_of_heads_pass_line_and_currency_belong_to_version_and_rule_set(
+def test_the_pass_line_belongs_to_the_rule_set_and_a_head_keeps_it_and_its_version(
     academy: Academy,
     educator: Person,
     three_heads: ModuleVersion,
@@ -89,6 +90,49 @@ def test_number_of_heads_pass_line_and_currency_belong_to_version_and_rule_set(
     assert later.rule_set == changed
     assert head.outcome.pass_line == Decimal(65)
     assert later.outcome.pass_line == Decimal(70)
+
+
+def test_band_and_weak_zone_belong_to_the_rule_set_and_bind_no_earlier_head(
+    academy: Academy,
+    educator: Person,
+    version: ModuleVersion,
+    assessor: Person,
+    apprentice: Person,
+) -> None:
+    before = judged_head(version, assessor, apprentice, level=3, overall=3)
+    kept = dict(before.outcome.figures)
+    changes = {"judging.near_band": Decimal(10), "judging.weak_zone": Decimal(2)}
+    make_rule_set(academy=academy, by=educator, changes=changes)
+    near = judged_head(version, assessor, apprentice, level=3, overall=3)
+    assert (before.outcome.causes, near.outcome.causes) == ([], ["near_line"])
+    weak = draft_head(version, assessor, apprentice)
+    mark_all(weak, level=3, overall=3)
+    coverage = version.criteria.get(code="A2")
+    set_level(assessment=weak, by=assessor, criterion=coverage, zone="nape", level=2)
+    submit(assessment=weak, by=assessor, points=[full_boxes()])
+    assert weak.outcome.figures["outcome"]["decided_by"] == 4
+    before.outcome.refresh_from_db()
+    assert before.outcome.figures == kept
+    assert "weak_zone" not in kept["marking"]["rules"]
+
+
+def test_number_of_heads_belongs_to_the_version_days_and_currency_to_the_rule_set(
+    academy: Academy,
+    educator: Person,
+    three_heads: ModuleVersion,
+    assessor: Person,
+    apprentice: Person,
+) -> None:
+    for _ in range(3):
+        head_on(200, three_heads, assessor, apprentice)
+    evidence = place_of(academy, apprentice, three_heads).evidence
+    assert (evidence.heads_required, len(evidence.run)) == (3, 3)
+    found = needs(three_heads, apprentice, assessor)
+    assert (found["heads"], found["days"]) == (True, False)
+    make_rule_set(academy=academy, by=educator, changes={"judging.head_days": Decimal(1)})
+    assert "days" not in needs(three_heads, apprentice, assessor)
+    make_rule_set(academy=academy, by=educator, changes={"judging.evidence_months": Decimal(6)})
+    assert not needs(three_heads, apprentice, assessor)["heads"]
 
 
 def test_the_required_heads_are_competent_in_a_row_on_at_least_two_days(
