@@ -81,9 +81,9 @@ def head(five: ModuleVersion, assessor: Person, apprentice: Person) -> Callable[
             leave_zone_out(assessment=row, by=assessor, zone=zone.value, reason=reason)
         for criterion in five.criteria.all():
             zones = [zone.value for zone in ZONES if zone not in judged.left_out]
-            for zone in zones if criterion.code == "A2" else [""]:
-                level = judged.levels.get((criterion.code, zone), 3)
-                set_level(assessment=row, by=assessor, criterion=criterion, zone=zone, level=level)
+            for at in zones if criterion.code == "A2" else [""]:
+                level = judged.levels.get((criterion.code, at), 3)
+                set_level(assessment=row, by=assessor, criterion=criterion, zone=at, level=level)
         if judged.minutes is not None:
             set_minutes(assessment=row, by=assessor, minutes=judged.minutes)
         if judged.stop:
