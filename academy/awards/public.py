@@ -71,9 +71,12 @@ def check(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def shown_name(certificate: Certificate) -> str:
-    """The whole name where the holder agreed to it, else its first letters; none when withdrawn."""
+    """The whole name where the holder agreed to it, else its first letters.
+
+    First letters alone once it is withdrawn, whatever was agreed before.
+    """
     if state_of(certificate).state is State.WITHDRAWN:
-        return ""
+        return masked(certificate.holder_name)
     agreed = Consent.objects.filter(
         person=certificate.holder,
         purpose=Consent.Purpose.NAME_ON_CHECK_PAGE,

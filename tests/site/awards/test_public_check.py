@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
@@ -14,6 +15,7 @@ from academy.awards.models import Certificate
 from academy.awards.public import CHECKS_A_MINUTE
 from academy.awards.services import withdraw_certificate
 from academy.people.services import give_consent
+from academy.web.days import written
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -50,15 +52,57 @@ def test_the_holder_is_masked_until_they_agree(
     assert apprentice.name in look(client, certificate)
 
 
-def test_a_withdrawn_one_shows_day_but_neither_reason_nor_name(
-    client: Client, issue: Issue, manager: Person
+@pytest.mark.parametrize(
+    ("kinds", "state"),
+    [
+        ([], "Valid"),
+        (["suspended"], "Suspended"),
+        (["lapsed"], "Expired"),
+        (["replaced"], "Replaced"),
+        (["withdrawn"], "Withdrawn"),
+    ],
+)
+def test_every_state_shows_its_day_holder_award_modules_issued_and_until(
+    client: Client, issue: Issue, manager: Person, kinds: list[str], state: str
 ) -> None:
     certificate = issue()
+    for kind in kinds:
+        certificate.events.create(kind=kind, by=manager, reason="sixpence under the block")
+    page = look(client, certificate)
+    since = certificate.valid_until if state == "Valid" else certificate.issued_on
+    for words in (
+        f"<strong>{state}</strong>",
+        f"{since:%A} {since.day} {since:%B %Y}",
+        "T… O…",
+        "The test award",
+        "The hygiene module",
+        f"Issued {written(certificate.issued_on)}",
+        f"until {written(certificate.valid_until)}",
+    ):
+        assert words in page, words
+    assert "sixpence" not in page
+
+
+def test_it_never_shows_marks_feedback_or_who_assessed(
+    client: Client, issue: Issue, assessor: Person, verifier: Person
+) -> None:
+    """The head under it is marked 4 everywhere, 100 of 100, with four boxes of feedback."""
+    page = re.sub(r"<[^>]+>", " ", look(client, issue()))
+    for kept in ("100", "laid out within reach", "gloves", assessor.name, verifier.name):
+        assert kept not in page
+
+
+def test_a_withdrawn_one_shows_day_but_no_reason_and_first_letters_alone(
+    client: Client, issue: Issue, academy: Academy, apprentice: Person, manager: Person
+) -> None:
+    certificate = issue()
+    give_consent(person=apprentice, academy=academy, purpose="name_on_check_page")
     withdraw_certificate(certificate=certificate, by=manager, reason="sixpence under the block")
     page = look(client, certificate)
     assert "Withdrawn" in page
     assert "sixpence" not in page
-    assert "T… O…" not in page
+    assert "T… O…" in page
+    assert apprentice.name not in page
 
 
 def test_every_code_that_is_none_gets_the_same_words(client: Client, issue: Issue) -> None:
