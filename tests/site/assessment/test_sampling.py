@@ -13,6 +13,7 @@ from hypothesis import given, strategies as st
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.queries import sign_off_is_clear
+from academy.assessment.sample_page import SamplePage
 from academy.assessment.services.sampling import (
     Batch,
     Promise,
@@ -68,6 +69,30 @@ def test_the_promised_number_is_drawn_and_the_rest_kept(
     # 4 decisions, 2 of them wrong: two drawn leave 1 chance in 6 to see none (exact count).
     assert plan.decisions.filter(why="random").count() == 2
     assert plan.decisions.filter(why="").count() == 2
+
+
+def test_the_promise_is_stated_for_what_is_drawn_at_random_alone(
+    four: list[SignOff],
+    version: ModuleVersion,
+    verifier: Person,
+    make_member: Callable[..., Person],
+) -> None:
+    """Of six, two are looked at in any case; the promise speaks of the other four."""
+    new = make_member(Role.ASSESSOR)
+    for _ in range(2):
+        signed_off(version, new, make_member(Role.APPRENTICE))
+    plan = open_sample_plan(
+        academy=version.academy,
+        by=verifier,
+        batch=batch(),
+        promise=PROMISE,
+        seed=7,
+        new_assessors=[new],
+    )
+    assert plan.decisions.count() == 6
+    assert plan.decisions.filter(why="new_assessor").count() == 2
+    assert plan.population == 4
+    assert "If 2 of 4 drawn at random are all right" in SamplePage(plan).promise
 
 
 def test_a_sign_off_lies_in_one_batch_only(plan: SamplePlan, verifier: Person) -> None:

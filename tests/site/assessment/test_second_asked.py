@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -11,7 +12,7 @@ from django.db import DatabaseError, transaction
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, HeadDraw, SecondAsked, SecondAssignment
-from academy.assessment.services.head_sample import plan_head_sample
+from academy.assessment.services.head_sample import plan_head_sample, usual_percent
 from academy.assessment.services.scoring import discard_draft
 from academy.assessment.services.second import (
     ask_by_appeal,
@@ -150,6 +151,14 @@ def test_the_running_seed_is_not_shown(
     page = desk.get(url("head-sample")).content.decode()
     assert "12 % of heads" in page.replace("\u00a0", " ")
     assert "8675309111" in page
+
+
+def test_the_share_is_15_percent_unless_the_verifier_says_otherwise(
+    academy: Academy, verifier: Person, signed_in: SignedIn, url: Url
+) -> None:
+    assert usual_percent(academy) == Decimal(15)
+    page = signed_in(verifier).get(url("head-sample")).content.decode()
+    assert re.search(r'name="percent"[^>]*value="15"|value="15"[^>]*name="percent"', page)
 
 
 def test_asked_for_by_an_appeal(

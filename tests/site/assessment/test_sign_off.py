@@ -17,18 +17,21 @@ from django.utils import timezone
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, SignOff
 from academy.assessment.services.scoring import set_level, set_overall
+from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.signing import Ticks, sign_off, verify
 from academy.assessment.services.submitting import correct_feedback, submit
 from academy.audit.queries import history_of
 from academy.audit.sentences import render
 from academy.craft.exercise.engine import Level
+from academy.craft.judging.marking import SecondCause
 from academy.exercises.drawing import PartWanted
-from academy.exercises.services import set_paper
+from academy.exercises.services import hand_in, set_paper, start_sheet
 from academy.exercises.services.wanted import Wanted
 from academy.people.models import Academy, Person, Role
 from academy.web.days import written
+from tests.site.exercises.conftest import right_answers
 from tests.site.factories import PASSWORD, CohortFactory, CohortPlaceFactory, MembershipFactory
-from tests.site.making import draft_head, full_boxes, judged_head, publish
+from tests.site.making import draft_head, full_boxes, judged_head, mark_all, publish
 
 if TYPE_CHECKING:
     from academy.curriculum.models import ModuleVersion
@@ -249,6 +252,57 @@ def test_linked_papers_must_be_passed(
     )
     set_paper(academy=version.academy, by=educator, wanted=wanted)
     with pytest.raises(AssessmentError, match="Not passed yet: Diluting a developer"):
+        sign(version, assessor, apprentice)
+
+
+@pytest.mark.parametrize(("pass_share", "passes"), [(50, True), (51, False)])
+def test_each_linked_paper_has_its_own_pass_mark(
+    version: ModuleVersion,
+    submitted: Assessment,
+    educator: Person,
+    assessor: Person,
+    apprentice: Person,
+    pass_share: int,
+    passes: bool,
+) -> None:
+    """Half of the questions are answered, all of them right."""
+    cohort = CohortFactory(academy=version.academy)
+    CohortPlaceFactory(cohort=cohort, person=apprentice)
+    wanted = Wanted(
+        cohort=cohort,
+        title="Diluting a developer",
+        parts=[PartWanted("dilute-a-developer", Level.FIRST, 2)],
+        seed=51907734,
+        pass_share=pass_share,
+        module_version=version,
+    )
+    paper = set_paper(academy=version.academy, by=educator, wanted=wanted)
+    sheet = start_sheet(paper=paper, apprentice=apprentice)
+    half = {place: text for place, text in right_answers(sheet).items() if place[0] == 1}
+    hand_in(sheet=sheet, by=apprentice, answers=half)
+    if passes:
+        assert sign(version, assessor, apprentice).assessments.get() == submitted
+    else:
+        with pytest.raises(AssessmentError, match="Not passed yet: Diluting a developer"):
+            sign(version, assessor, apprentice)
+
+
+def test_no_ruling_may_be_open(
+    version: ModuleVersion,
+    assessor: Person,
+    colleague: Person,
+    apprentice: Person,
+) -> None:
+    judged_head(version, assessor, apprentice)
+    disputed = draft_head(version, assessor, apprentice)
+    mark_all(disputed, level=4, overall=5)
+    sampled = [SecondCause.SAMPLE]
+    submit(assessment=disputed, by=assessor, points=[full_boxes()], asked_for=sampled)
+    disputed.refresh_from_db()
+    second = start_second_mark(first=disputed, assessor=colleague)
+    mark_all(second, level=1, overall=1)
+    submit(assessment=second, by=colleague, points=[full_boxes()])
+    with pytest.raises(AssessmentError, match="second mark or ruling is open"):
         sign(version, assessor, apprentice)
 
 

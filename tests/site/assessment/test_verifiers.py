@@ -17,6 +17,7 @@ from academy.assessment.services.appealing import appeal
 from academy.assessment.services.ruling import rule
 from academy.assessment.services.signing import verify
 from academy.assessment.services.verifying import answer_action, name_verifier
+from academy.assessment.services.withdrawing import begin_again, withdraw
 from academy.assessment.verifying import waiting_for
 from academy.awards.queries import state_of
 from academy.awards.services import issue_certificate
@@ -116,6 +117,22 @@ def test_always_looked_at_every_amended_decision(
     head = judged_head(version, old_hand, apprentice, overall=5, drawn=True)
     second = second_mark(head, colleague, level=1, overall=1)
     rule(first=head, second=second, verifier=verifier, decision="first", reason="The photo.")
+    sign_on(version, old_hand, apprentice)
+    assert whys(academy, verifier) == ["a head that was withdrawn or ruled on"]
+
+
+def test_always_looked_at_what_rests_on_a_head_that_was_withdrawn_and_begun_again(
+    academy: Academy,
+    version: ModuleVersion,
+    old_hand: Person,
+    verifier: Person,
+    apprentice: Person,
+) -> None:
+    mistaken = judged_head(version, old_hand, apprentice, level=1, overall=1)
+    withdraw(assessment=mistaken, by=old_hand, reason="Levels of another head.")
+    again = begin_again(withdrawn=mistaken, by=old_hand)
+    mark_all(again, level=4, overall=4)
+    submit(assessment=again, by=old_hand, points=[full_boxes()])
     sign_on(version, old_hand, apprentice)
     assert whys(academy, verifier) == ["a head that was withdrawn or ruled on"]
 

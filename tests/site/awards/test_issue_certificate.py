@@ -4,16 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 import pytest
 from django.utils import timezone
 
+from academy.assessment.results import in_date_until
+from academy.assessment.services.sampling import (
+    Batch,
+    Promise,
+    close_sample_plan,
+    open_sample_plan,
+)
+from academy.assessment.services.signing import verify
 from academy.audit.models import Entry
 from academy.awards.errors import AwardError
 from academy.awards.models import Certificate, CertificateEvent
 from academy.awards.queries import award_places
 from academy.awards.services import issue_certificate
+from academy.people.models import Role
 from tests.site.making import award_of, publish, signed_off, upheld
 
 if TYPE_CHECKING:
@@ -44,6 +54,20 @@ def test_it_is_valid_at_most_until_the_first_sign_off_lapses(issue: Issue) -> No
     assert certificate.valid_until == certificate.sign_offs.get().in_date_until
 
 
+def test_it_is_valid_for_the_awards_months_where_no_sign_off_lapses_before(
+    academy: Academy,
+    complete: Award,
+    apprentice: Person,
+    manager: Person,
+    no_printing: object,
+) -> None:
+    complete.months_valid = 6
+    complete.save()
+    made = issue_certificate(academy=academy, award=complete, holder=apprentice, by=manager)
+    assert made.valid_until == in_date_until(made.issued_on, 6)
+    assert made.valid_until < made.sign_offs.get().in_date_until
+
+
 def test_issuing_twice_gives_the_same_certificate(issue: Issue) -> None:
     assert issue().pk == issue().pk
     assert Certificate.objects.count() == 1
@@ -56,6 +80,51 @@ def test_a_sign_off_that_waits_for_the_verifier_is_not_enough(
     with pytest.raises(AwardError, match="waits for the verifier"):
         issue_certificate(academy=academy, award=award, holder=apprentice, by=manager)
     assert not Certificate.objects.exists()
+
+
+def test_a_sign_off_that_lies_in_a_closed_batch_is_enough_without_a_look_of_its_own(
+    academy: Academy,
+    award: Award,
+    assessor: Person,
+    apprentice: Person,
+    verifier: Person,
+    manager: Person,
+    make_member: Callable[..., Person],
+    no_printing: object,
+) -> None:
+    version = award.modules.get().versions.get()
+    people = [apprentice, *(make_member(Role.APPRENTICE) for _ in range(3))]
+    rows = [signed_off(version, assessor, person) for person in people]
+    today = timezone.localdate()
+    plan = open_sample_plan(
+        academy=academy,
+        by=verifier,
+        batch=Batch("Today", today, today),
+        promise=Promise(rate=Decimal("0.5"), confidence=Decimal("0.8")),
+        seed=7,
+    )
+    left = next(row for row in rows if row.sampled.why == "")
+    with pytest.raises(AwardError, match="waits for the verifier"):
+        issue_certificate(academy=academy, award=award, holder=left.apprentice, by=manager)
+    for row in plan.decisions.exclude(why=""):
+        upheld(row.sign_off, verifier)
+    close_sample_plan(plan=plan, by=verifier)
+    made = issue_certificate(academy=academy, award=award, holder=left.apprentice, by=manager)
+    assert list(made.sign_offs.all()) == [left]
+
+
+def test_an_open_action_on_a_sign_off_is_not_enough(
+    academy: Academy, complete: Award, apprentice: Person, verifier: Person, manager: Person
+) -> None:
+    verify(
+        sign_off=apprentice.sign_offs.get(),
+        verifier=verifier,
+        result="action_needed",
+        text="The date is missing.",
+        due_on=timezone.localdate(),
+    )
+    with pytest.raises(AwardError, match="the verifier asked for action"):
+        issue_certificate(academy=academy, award=complete, holder=apprentice, by=manager)
 
 
 def test_a_missing_module_is_named(
@@ -78,6 +147,24 @@ def test_two_assessors_are_needed_where_the_award_says_so(
     upheld(signed_off(version, assessor, apprentice), verifier)
     with pytest.raises(AwardError, match="two are needed"):
         issue_certificate(academy=academy, award=award, holder=apprentice, by=manager)
+
+
+def test_two_assessors_who_made_the_named_assessments_are_enough(
+    academy: Academy,
+    educator: Person,
+    assessor: Person,
+    apprentice: Person,
+    verifier: Person,
+    manager: Person,
+    make_member: Callable[..., Person],
+    no_printing: object,
+) -> None:
+    first, second = (publish(academy, educator, key) for key in ("quarters", "slices"))
+    award = award_of(academy, educator, first, second, two_assessors=True)
+    upheld(signed_off(first, assessor, apprentice), verifier)
+    upheld(signed_off(second, make_member(Role.ASSESSOR), apprentice), verifier)
+    made = issue_certificate(academy=academy, award=award, holder=apprentice, by=manager)
+    assert made.sign_offs.count() == 2
 
 
 @pytest.mark.parametrize("role", ["assessor", "educator", "verifier", "apprentice"])
