@@ -19,10 +19,11 @@ def install() -> None:
         when=_SUBMITTED.format(row="OLD"),
         insert_when=_SUBMITTED.format(row="NEW"),
     )
-    # Closed once; what was agreed stays as it was written.
+    # Closed once; what was agreed stays as it was written. Nobody plans for themselves.
     triggers.protect(
         "assessment_actionplan",
         label="an action plan",
+        insert_when="NEW.educator_id = NEW.apprentice_id",
         update_when=(
             "OLD.closed_at IS NOT NULL OR NEW.text <> OLD.text OR NEW.due_on <> OLD.due_on "
             "OR NEW.whole_module <> OLD.whole_module OR NEW.apprentice_id <> OLD.apprentice_id "
@@ -30,7 +31,15 @@ def install() -> None:
             "OR NEW.module_version_id <> OLD.module_version_id"
         ),
     )
-    triggers.protect("assessment_planclosing", label="the closing of an action plan")
+    triggers.protect(
+        "assessment_planclosing",
+        label="the closing of an action plan",
+        insert_when=(
+            "EXISTS (SELECT 1 FROM assessment_actionplan p "
+            "WHERE p.id = NEW.plan_id AND p.apprentice_id = NEW.educator_id)"
+        ),
+        update_when=triggers.ALWAYS,
+    )
     # Only the apprentice appeals, against a first mark that is submitted.
     triggers.protect(
         "assessment_appeal",

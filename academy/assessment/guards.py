@@ -11,7 +11,6 @@ _DECISIONS = {
     "outcome": "an outcome",
     "acknowledgement": "an acknowledgement",
     "signoff": "a sign-off",
-    "sampleddecision": "a sampled decision",
 }
 
 

@@ -16,11 +16,18 @@ _PUBLISHED = (
     "EXISTS (SELECT 1 FROM assessment_referencehead r "
     "WHERE r.id = {row}.reference_id AND r.published_at IS NOT NULL)"
 )
+# Who signed it, gave a first or second mark on its evidence, or is its apprentice.
+_HAD_A_PART = (
+    "EXISTS (SELECT 1 FROM assessment_signoff s WHERE s.id = NEW.sign_off_id "
+    "AND {person} IN (s.assessor_id, s.apprentice_id)) "
+    "OR EXISTS (SELECT 1 FROM assessment_signoffassessment n "
+    "JOIN assessment_assessment a ON a.id = n.assessment_id OR a.second_of_id = n.assessment_id "
+    "WHERE n.sign_off_id = NEW.sign_off_id AND a.assessor_id = {person})"
+)
 _STAND = {
     "headsampleplan": "a sample plan of heads",
     "actionanswer": "an answer to an action",
     "addeddecision": "a decision added to a sample",
-    "feedbackrating": "a rating of feedback",
 }
 
 
@@ -59,13 +66,17 @@ def install() -> None:
 
 
 def _own_work() -> None:
-    """Nobody gives the second mark of, rules on, or verifies what they had a part in."""
+    """Nobody gives the second mark of, rules on, verifies or rates what they had a part in.
+
+    Nor does anybody choose who does, or draw the sample it lies in.
+    """
     triggers.protect(
         "assessment_secondassignment",
         label="who gives a second mark",
         insert_when=(
             "EXISTS (SELECT 1 FROM assessment_assessment a WHERE a.id = NEW.first_id "
-            "AND NEW.assessor_id IN (a.assessor_id, a.apprentice_id))"
+            "AND (NEW.assessor_id IN (a.assessor_id, a.apprentice_id) "
+            "OR NEW.by_id IN (a.assessor_id, a.apprentice_id)))"
         ),
         update_when=triggers.ALWAYS,
     )
@@ -79,20 +90,24 @@ def _own_work() -> None:
         ),
         update_when=triggers.ALWAYS,
     )
-    had_a_part = (
-        "EXISTS (SELECT 1 FROM assessment_signoff s WHERE s.id = NEW.sign_off_id "
-        "AND NEW.verifier_id IN (s.assessor_id, s.apprentice_id)) "
-        "OR EXISTS (SELECT 1 FROM assessment_signoffassessment n "
-        "JOIN assessment_assessment a ON a.id = n.assessment_id "
-        "WHERE n.sign_off_id = NEW.sign_off_id AND a.assessor_id = NEW.verifier_id)"
-    )
-    for table, label in (
-        ("verification", "a verification"),
-        ("verifiernamed", "who verifies a sign-off"),
+    drawer = "(SELECT p.made_by_id FROM assessment_sampleplan p WHERE p.id = NEW.plan_id)"
+    for table, label, whose in (
+        ("verification", "a verification", ["NEW.verifier_id"]),
+        ("verifiernamed", "who verifies a sign-off", ["NEW.verifier_id", "NEW.by_id"]),
+        ("sampleddecision", "a sampled decision", [drawer]),
     ):
         triggers.protect(
             f"assessment_{table}",
             label=label,
-            insert_when=had_a_part,
+            insert_when=" OR ".join(_HAD_A_PART.format(person=person) for person in whose),
             update_when=triggers.ALWAYS,
         )
+    triggers.protect(
+        "assessment_feedbackrating",
+        label="a rating of feedback",
+        insert_when=(
+            "EXISTS (SELECT 1 FROM assessment_feedback f "
+            "WHERE f.id = NEW.feedback_id AND f.written_by_id = NEW.educator_id)"
+        ),
+        update_when=triggers.ALWAYS,
+    )

@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
-from academy.assessment.models import Appeal, Assessment, Booking, SignOff
+from typing import Final
+
+from django.db.models import Q, QuerySet, prefetch_related_objects
+
+from academy.assessment.models import ActionPlan, Appeal, Assessment, Booking, SamplePlan, SignOff
 from academy.people.models import Academy, Person, Role, held_roles_of
+
+# What `involved_in` reads; prefetch it for lists.
+PARTS: Final = "named__assessment__second_marks"
 
 
 def may_be_assessed(person: Person, academy: Academy) -> bool:
@@ -59,11 +66,21 @@ def may_withdraw(person: Person, assessment: Assessment) -> bool:
     return assessment.state == Assessment.State.SUBMITTED and assessment.assessor_id == person.pk
 
 
+def involved_in(sign_off: SignOff) -> set[int]:
+    """Who signed it, who gave a first or second mark on its evidence, and its apprentice.
+
+    At most three queries, none where `PARTS` was prefetched.
+    """
+    prefetch_related_objects([sign_off], PARTS)
+    heads = [part.assessment for part in sign_off.named.all()]
+    seconds = {second.assessor_id for head in heads for second in head.second_marks.all()}
+    marked = {head.assessor_id for head in heads}
+    return {sign_off.assessor_id, sign_off.apprentice_id} | marked | seconds
+
+
 def had_a_part(person: Person, sign_off: SignOff) -> bool:
-    """Whether they signed it, marked any of its evidence, or are its apprentice."""
-    involved = {sign_off.assessor_id, sign_off.apprentice_id}
-    involved |= set(sign_off.assessments.values_list("assessor_id", flat=True))
-    return person.pk in involved
+    """Whether this decision is about their own work, as a judge or as the one who is judged."""
+    return person.pk in involved_in(sign_off)
 
 
 def may_verify(person: Person, sign_off: SignOff) -> bool:
@@ -76,9 +93,10 @@ def may_verify(person: Person, sign_off: SignOff) -> bool:
     return Role.VERIFIER in held_roles_of(person, sign_off.academy)
 
 
-def may_name_verifier(person: Person, academy: Academy) -> bool:
-    """Managers name who verifies what another had a part in."""
-    return Role.MANAGER in held_roles_of(person, academy)
+def may_name_verifier(person: Person, sign_off: SignOff) -> bool:
+    """A manager names who verifies what another had a part in; nobody chooses their own judge."""
+    is_manager = Role.MANAGER in held_roles_of(person, sign_off.academy)
+    return is_manager and not had_a_part(person, sign_off)
 
 
 def may_answer_action(person: Person, sign_off: SignOff) -> bool:
@@ -130,9 +148,33 @@ def may_plan(person: Person, academy: Academy) -> bool:
     return Role.EDUCATOR in held_roles_of(person, academy)
 
 
+def may_plan_for(person: Person, academy: Academy, apprentice: Person) -> bool:
+    """An educator, and never for oneself."""
+    return person != apprentice and may_plan(person, academy)
+
+
+def may_close_plan(person: Person, plan: ActionPlan) -> bool:
+    """An educator of the academy, and never one's own."""
+    return may_plan_for(person, plan.academy, plan.apprentice)
+
+
 def may_sample(person: Person, academy: Academy) -> bool:
     """Verifiers draw samples of sign-offs and close them."""
     return Role.VERIFIER in held_roles_of(person, academy)
+
+
+def may_close_sample(person: Person, plan: SamplePlan) -> bool:
+    """A verifier who had no part in a decision of the batch: closing verifies what is not drawn."""
+    return may_sample(person, plan.academy) and not had_a_part_in_any(
+        person, SignOff.objects.filter(sampled__plan=plan)
+    )
+
+
+def had_a_part_in_any(person: Person, sign_offs: QuerySet[SignOff]) -> bool:
+    """Whether one of these is about their own work. One query."""
+    own = Q(assessor=person) | Q(apprentice=person) | Q(named__assessment__assessor=person)
+    own |= Q(named__assessment__second_marks__assessor=person)
+    return sign_offs.filter(own).exists()
 
 
 def may_appeal(person: Person, assessment: Assessment) -> bool:

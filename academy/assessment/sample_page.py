@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from django.db.models import Prefetch
 from django.utils import timezone
 
+from academy.assessment import rules
 from academy.assessment.models import SampledDecision, SamplePlan
 from academy.assessment.services.sampling import needs_a_look
 from academy.craft.judging.sampling import promise
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 
 class SamplePage:
-    """One batch for one reader, fetched here. Five queries."""
+    """One batch for one reader, fetched here. Six queries."""
 
     def __init__(self, plan: SamplePlan, reader: Person | None = None) -> None:
         self.plan, self.reader = plan, reader
@@ -32,7 +33,7 @@ class SamplePage:
                 "sign_off__assessor",
                 "sign_off__module_version__module",
             )
-            .prefetch_related("sign_off__verifications", "sign_off__named__assessment")
+            .prefetch_related("sign_off__verifications", f"sign_off__{rules.PARTS}")
             .order_by("sign_off__signed_at", "pk")
         )
         return sorted(rows, key=lambda row: not row.drawn)
@@ -49,6 +50,11 @@ class SamplePage:
         if plan.rate is None or plan.confidence is None or plan.population is None:
             return ""
         return promise(plan.population, plan.rate, plan.confidence)
+
+    @cached_property
+    def own(self) -> bool:
+        """Whether the reader had a part in one of them, so that another verifier closes."""
+        return any(why_not for _, _, why_not in self.rows)
 
     @property
     def looked(self) -> int:
@@ -96,10 +102,7 @@ class SamplePage:
         return "to be looked at" if row.drawn else "not drawn"
 
     def _why_not(self, row: SampledDecision) -> str:
-        sign_off = row.sign_off
-        involved = {sign_off.assessor_id, sign_off.apprentice_id}
-        involved |= {part.assessment.assessor_id for part in sign_off.named.all()}
-        if self.reader is not None and self.reader.pk in involved:
+        if self.reader is not None and rules.had_a_part(self.reader, row.sign_off):
             return "you had a part in it; a manager names another verifier"
         return ""
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from django.db.models import OuterRef, Subquery
 
+from academy.assessment import rules
 from academy.assessment.models import (
     SampledDecision,
     SignOff,
@@ -27,8 +28,8 @@ class Waiting:
     """A sign-off without a closed verification.
 
     `why` says what makes it a must, empty for one that may be looked at. `may` is False where
-    this person may not verify it, and `why_not` says why. `action` is what was asked for and
-    is open.
+    this person may not verify it, and `why_not` says why; `own` where they had a part in it.
+    `action` is what was asked for and is open.
     """
 
     sign_off: SignOff
@@ -37,6 +38,7 @@ class Waiting:
     action: Verification | None = None
     why_not: str = ""
     named: VerifierNamed | None = None
+    own: bool = False
 
     @property
     def must(self) -> bool:
@@ -57,7 +59,7 @@ def waiting_for(academy: Academy, person: Person) -> list[Waiting]:
         .select_related(
             "apprentice", "assessor", "module_version__module", "sampled__plan", "sampled__added"
         )
-        .prefetch_related("verifications__answer", "named_verifiers__verifier", "named__assessment")
+        .prefetch_related("verifications__answer", "named_verifiers__verifier", rules.PARTS)
         .order_by("signed_at", "pk")
     )
     found = []
@@ -69,9 +71,10 @@ def waiting_for(academy: Academy, person: Person) -> list[Waiting]:
         if newest is None and sampled is not None and _cleared(sampled):
             continue
         named = next(iter(row.named_verifiers.all()), None)
-        why_not = _why_not(row, person, named, is_verifier=is_verifier)
+        own = rules.had_a_part(person, row)
+        why_not = _why_not(person, named, own=own, is_verifier=is_verifier)
         why = _why(row, newest, sampled, musts)
-        found.append(Waiting(row, why, not why_not, newest, why_not, named))
+        found.append(Waiting(row, why, not why_not, newest, why_not, named, own))
     return sorted(found, key=lambda waiting: (not waiting.must, waiting.sign_off.signed_at))
 
 
@@ -82,12 +85,8 @@ def _cleared(sampled: SampledDecision) -> bool:
     return closed is not None and (added is None or added.at <= closed)
 
 
-def _why_not(
-    row: SignOff, person: Person, named: VerifierNamed | None, *, is_verifier: bool
-) -> str:
-    involved = {row.assessor_id, row.apprentice_id}
-    involved |= {part.assessment.assessor_id for part in row.named.all()}
-    if person.pk in involved:
+def _why_not(person: Person, named: VerifierNamed | None, *, own: bool, is_verifier: bool) -> str:
+    if own:
         who = f"; {named.verifier} verifies it" if named else "; a manager names another verifier"
         return f"you had a part in it{who}"
     if named is not None and named.verifier_id != person.pk:

@@ -74,6 +74,8 @@ def issue_certificate(
 def withdraw_certificate(*, certificate: Certificate, by: Person, reason: str) -> CertificateEvent:
     """Withdraw for good. The reason stays inside the academy; the public page says only that."""
     _check_manager(by, certificate.academy)
+    if certificate.holder_id == by.pk:
+        raise AwardError("Nobody withdraws a certificate of their own. Ask a colleague.")
     if not reason.strip():
         raise AwardError(
             "Say why. The public page shows only that it was withdrawn, and when.", field="reason"

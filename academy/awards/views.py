@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.db.models import Q
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -63,7 +64,10 @@ def _ready(request: ActingRequest) -> list[tuple[Person, object]]:
         person.pk: person for person in Person.objects.filter(memberships__in=members).distinct()
     }
     places = award_places(request.acting.academy, list(people))
-    return [(people[place.person], place) for place in places if place.may_issue]
+    own = request.acting.person.pk
+    return [
+        (people[place.person], place) for place in places if place.may_issue and place.person != own
+    ]
 
 
 @require_safe
@@ -95,6 +99,8 @@ def certificate_issue(request: ActingRequest, award: str, person: str) -> HttpRe
     holder = get_object_or_404(
         Person.objects.filter(memberships__in=members).distinct(), token=person
     )
+    if holder == request.acting.person:
+        raise PermissionDenied("This certificate would be yours. Another manager issues it.")
     place = next(p for p in award_places(academy, [holder.pk]) if p.award == chosen)
     refusal = ""
     if request.method == "POST":
@@ -123,8 +129,10 @@ def _replaceable(withdrawn: Certificate | None) -> bool:
 
 @acting(Role.MANAGER)
 def certificate_withdraw(request: ActingRequest, token: str) -> HttpResponse:
-    """Withdraw for good, with a reason."""
+    """Withdraw for good, with a reason; 403 for one's own."""
     certificate = _certificate(request, token)
+    if certificate.holder == request.acting.person:
+        raise PermissionDenied("This certificate is yours. Another manager withdraws it.")
     form = WithdrawForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:

@@ -11,8 +11,12 @@ def install() -> None:
     triggers.protect("exercises_correctedquestion", label="a corrected question")
     triggers.protect("exercises_sheetremark", label="a mark given again")
     triggers.protect("exercises_answerremark", label="a mark given again")
+    # Nobody enters their own paper.
     triggers.protect(
-        "exercises_answersheet", label="a handed-in sheet", when="OLD.submitted_at IS NOT NULL"
+        "exercises_answersheet",
+        label="a handed-in sheet",
+        when="OLD.submitted_at IS NOT NULL",
+        insert_when="NEW.entered_by_id = NEW.apprentice_id",
     )
     handed_in = (
         "EXISTS (SELECT 1 FROM exercises_answersheet s "

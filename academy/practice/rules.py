@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from academy.people.models import Academy, Person, Role, held_roles_of
 
 if TYPE_CHECKING:
-    from academy.practice.models import PracticeSession
+    from academy.practice.models import PracticeSession, Task
 
 TAKE_BACK_HOURS = 24
 
@@ -50,3 +50,8 @@ def may_take_back(person: Person, session: PracticeSession, now: datetime) -> bo
 def may_set_tasks(person: Person, academy: Academy) -> bool:
     """Educators say what is practised until when."""
     return Role.EDUCATOR in held_roles_of(person, academy)
+
+
+def may_withdraw_task(person: Person, task: Task) -> bool:
+    """An educator of the academy, and never one's own."""
+    return person.pk != task.apprentice_id and may_set_tasks(person, task.academy)

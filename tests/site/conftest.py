@@ -65,6 +65,16 @@ def manager(make_member: Callable[..., Person]) -> Person:
 
 
 @pytest.fixture
+def also(academy: Academy) -> Callable[..., None]:
+    """`also(person, Role.VERIFIER)`: they hold one more role in the academy."""
+
+    def give(person: Person, role: Role) -> None:
+        MembershipFactory(academy=academy, person=person, role=role)
+
+    return give
+
+
+@pytest.fixture
 def signed_in() -> Callable[[Person], Client]:
     """`signed_in(person)`: a browser in which that person is signed in."""
 

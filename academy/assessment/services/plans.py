@@ -32,6 +32,8 @@ def write_action_plan(
     """Write down what is done until which day. `whole_module` asks for no partial re-assessment."""
     if not rules.may_plan(educator, academy):
         raise AssessmentError("Only an educator of this academy writes an action plan.")
+    if not rules.may_plan_for(educator, academy, apprentice):
+        raise AssessmentError("Nobody writes an action plan for themselves. Ask a colleague.")
     if not rules.may_be_assessed(apprentice, academy):
         raise AssessmentError("This person is not an apprentice of your academy.")
     if version.academy_id != academy.pk:
@@ -61,6 +63,8 @@ def close_action_plan(*, plan: ActionPlan, educator: Person, came_of: str) -> Pl
     """
     if not rules.may_plan(educator, plan.academy):
         raise AssessmentError("Only an educator of this academy closes an action plan.")
+    if not rules.may_close_plan(educator, plan):
+        raise AssessmentError("Nobody closes their own action plan. Ask a colleague.")
     if not came_of.strip():
         raise AssessmentError(
             "Say what came of it, for example: twelve sections laid, all of them level.",

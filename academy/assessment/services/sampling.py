@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from academy.people.models import Academy, Cohort, Person
 
 Why = SampledDecision.Why
+OWN = "You had a part in a decision of this batch."
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,7 @@ def open_sample_plan(
 
     The first sign-offs of `new_assessors`, what replaces an overturned decision, and what rests
     on a head after an appeal, a withdrawal or a ruling are looked at in any case; the sample is
-    drawn from the others.
+    drawn from the others. Refused to who had a part in one of them: the seed is theirs to choose.
     """
     if not rules.may_sample(by, academy):
         raise AssessmentError("Only a verifier of this academy draws a sample.")
@@ -100,6 +101,8 @@ def open_sample_plan(
         rows = _outside(academy, batch)
         if not rows:
             raise AssessmentError("No sign-off of these days lies outside a batch.")
+        if rules.had_a_part_in_any(by, SignOff.objects.filter(pk__in=[row.pk for row in rows])):
+            raise AssessmentError(f"{OWN} Another verifier draws it.")
         why = _musts(academy, rows, new_assessors)
         others = [row for row in rows if row.pk not in why]
         size = _size(len(others), promise)
@@ -142,10 +145,13 @@ def open_sample_plan(
 def close_sample_plan(*, plan: SamplePlan, by: Person) -> SamplePlan:
     """Close a batch: all that was drawn is looked at and no action is open.
 
-    Its sign-offs then count as verified, also those that were not drawn.
+    Its sign-offs then count as verified, also those that were not drawn; so nobody closes a batch
+    who had a part in one of them.
     """
     if not rules.may_sample(by, plan.academy):
         raise AssessmentError("Only a verifier of this academy closes a sample.")
+    if not rules.may_close_sample(by, plan):
+        raise AssessmentError(f"{OWN} Another verifier closes it.")
     with transaction.atomic():
         held = SamplePlan.objects.select_for_update().get(pk=plan.pk)
         if held.closed_at is not None:

@@ -80,6 +80,8 @@ def assign_second_mark(
     check_waits(first)
     if not rules.may_assign_second(by, first.academy) and by.pk != assessor.pk:
         raise AssessmentError("Educators, verifiers and managers give second marks to somebody.")
+    if by.pk in (first.assessor_id, first.apprentice_id):
+        raise AssessmentError("Nobody chooses who looks at their own work. Ask a colleague.")
     _check_assessor(first, assessor)
     with transaction.atomic():
         # Held until the end, so that two people at once give it to one.

@@ -19,10 +19,11 @@ if TYPE_CHECKING:
 def name_verifier(*, sign_off: SignOff, verifier: Person, by: Person, reason: str) -> VerifierNamed:
     """A manager names who verifies a sign-off; naming again names somebody else.
 
-    From then on only the one named may. Raises `AssessmentError` for who had a part in it.
+    From then on only the one named may. Raises `AssessmentError` for who had a part in it, as
+    verifier or as the one who names.
     """
-    if not rules.may_name_verifier(by, sign_off.academy):
-        raise AssessmentError("Only a manager of this academy names a verifier.")
+    if not rules.may_name_verifier(by, sign_off):
+        raise AssessmentError("Only a manager who had no part in this names its verifier.")
     if rules.had_a_part(verifier, sign_off):
         raise AssessmentError(
             "This person had a part in the decision. Name another.", field="verifier"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.db.models import F
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 def _visible(who: Acting) -> QuerySet[ActionPlan]:
     """An apprentice sees their own plans; staff see the academy's."""
     rows = ActionPlan.objects.filter(academy=who.academy).select_related(
-        "apprentice", "educator", "module_version__module", "closing__educator"
+        "academy", "apprentice", "educator", "module_version__module", "closing__educator"
     )
     return rows.filter(apprentice=who.person) if who.roles == (Role.APPRENTICE,) else rows
 
@@ -66,7 +67,7 @@ def plan_detail(request: ActingRequest, token: str) -> HttpResponse:
     context = {
         "plan": plan,
         "late": plan.closed_at is None and plan.due_on < timezone.localdate(),
-        "may_close": plan.closed_at is None and rules.may_plan(who.person, who.academy),
+        "may_close": plan.closed_at is None and rules.may_close_plan(who.person, plan),
         "history": sentences.render(history),
     }
     return render(request, "assessment/plan_detail.html", context)
@@ -106,9 +107,11 @@ def plan_new(request: ActingRequest) -> HttpResponse:
 
 @acting(Role.EDUCATOR)
 def plan_close(request: ActingRequest, token: str) -> HttpResponse:
-    """Close a plan with what came of it."""
+    """Close a plan with what came of it; 403 for one's own."""
     who = request.acting
     plan = get_object_or_404(_visible(who), token=token)
+    if not rules.may_close_plan(who.person, plan):
+        raise PermissionDenied("This plan is about you. Another educator closes it.")
     form = PlanCloseForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:

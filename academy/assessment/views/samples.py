@@ -7,9 +7,11 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
+from academy.assessment import rules
 from academy.assessment.forms import people_in
 from academy.assessment.forms.looking import SampleForm
 from academy.assessment.models import SamplePlan
@@ -93,8 +95,10 @@ def sample_csv(request: ActingRequest, token: str) -> HttpResponse:
 @require_POST
 @acting(Role.VERIFIER)
 def sample_close(request: ActingRequest, token: str) -> HttpResponse:
-    """Close a batch, or say what stands open."""
+    """Close a batch, or say what stands open; 403 for who had a part in one of its decisions."""
     plan = _plan(request, token)
+    if not rules.may_close_sample(request.acting.person, plan):
+        raise PermissionDenied("You had a part in a decision of this batch. Another closes it.")
     try:
         close_sample_plan(plan=plan, by=request.acting.person)
     except Refused as refused:
@@ -106,4 +110,4 @@ def sample_close(request: ActingRequest, token: str) -> HttpResponse:
 
 def _plan(request: ActingRequest, token: str) -> SamplePlan:
     rows = SamplePlan.objects.filter(academy=request.acting.academy)
-    return get_object_or_404(rows.select_related("made_by", "cohort"), token=token)
+    return get_object_or_404(rows.select_related("academy", "made_by", "cohort"), token=token)

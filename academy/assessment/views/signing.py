@@ -13,7 +13,7 @@ from academy.assessment.forms import SignForm
 from academy.assessment.models import Assessment, SignOff, Verification
 from academy.assessment.queries import enough_heads, place_of
 from academy.assessment.results import Standing, conditions
-from academy.assessment.rules import may_answer_action, may_verify
+from academy.assessment.rules import may_answer_action, may_name_verifier, may_verify
 from academy.assessment.services.signing import sign_off
 from academy.assessment.ways import ways_on
 from academy.audit.queries import history_of
@@ -155,6 +155,7 @@ def signoff_detail(request: ActingRequest, token: str) -> HttpResponse:
             "sign_off": row,
             "history": render_entries(history),
             "may_verify": may_verify(request.acting.person, row),
+            "may_name": may_name_verifier(request.acting.person, row),
             "may_answer": _may_answer(request, row),
         },
     )

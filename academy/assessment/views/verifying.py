@@ -83,10 +83,10 @@ def verification_new(request: ActingRequest, token: str) -> HttpResponse:
 def verifier_name(request: ActingRequest, token: str) -> HttpResponse:
     """A manager names the verifier of a sign-off, where another had a part in it."""
     row = _sign_off(request, token)
+    if not rules.may_name_verifier(request.acting.person, row):
+        raise PermissionDenied("You had a part in this decision. Another manager names who looks.")
     verifiers = people_in(request.acting.academy, Role.VERIFIER)
-    free = verifiers.exclude(pk__in=[row.assessor_id, row.apprentice_id]).exclude(
-        pk__in=row.assessments.values("assessor")
-    )
+    free = verifiers.exclude(pk__in=rules.involved_in(row))
     form = NameVerifierForm(request.POST if request.method == "POST" else None, people=free)
     if request.method == "POST" and form.is_valid():
         try:

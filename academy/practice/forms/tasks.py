@@ -53,7 +53,7 @@ class TaskForm(BlockworkForm):
         error_messages={"required": "Choose at least one apprentice."},
     )
 
-    def __init__(self, *args: Any, academy: Academy, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, academy: Academy, educator: Person, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         published = ModuleVersion.objects.filter(
             academy=academy, state=ModuleVersion.State.PUBLISHED
@@ -63,8 +63,8 @@ class TaskForm(BlockworkForm):
         modules.queryset = Module.objects.filter(pk__in=titles)
         modules.label_from_instance = lambda module: titles[module.pk]
         members = Membership.objects.current().filter(academy=academy, role=Role.APPRENTICE)
-        people = Person.objects.filter(memberships__in=members).distinct().order_by("name")
-        self.fields["apprentices"].queryset = people  # type: ignore[attr-defined]
+        people = Person.objects.filter(memberships__in=members).exclude(pk=educator.pk)
+        self.fields["apprentices"].queryset = people.distinct().order_by("name")  # type: ignore[attr-defined]
 
     def wanted(self) -> Wanted:
         data = self.cleaned_data

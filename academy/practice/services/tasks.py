@@ -51,6 +51,10 @@ def set_tasks(
     if not apprentices:
         raise PracticeError("Choose at least one apprentice.", field="apprentices")
     for person in apprentices:
+        if person == educator:
+            raise PracticeError(
+                "Nobody sets a task for themselves. Leave your own name out.", field="apprentices"
+            )
         if not rules.may_log(person, academy):
             raise PracticeError(
                 f"{person} is not an apprentice of your academy.", field="apprentices"
@@ -95,6 +99,8 @@ def withdraw_task(*, task: Task, educator: Person, reason: str) -> TaskWithdrawa
     """Take a task back, with a reason the apprentice reads. Twice gives the first."""
     if not rules.may_set_tasks(educator, task.academy):
         raise PracticeError("Only an educator of this academy takes a task back.")
+    if not rules.may_withdraw_task(educator, task):
+        raise PracticeError("Nobody takes back a task of their own. Ask a colleague.")
     if not reason.strip():
         raise PracticeError("Say why, for example: set for the wrong module.", field="reason")
     with transaction.atomic():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
@@ -53,7 +54,7 @@ def task_detail(request: ActingRequest, token: str) -> HttpResponse:
     context = {
         "row": row,
         "own": task.apprentice_id == who.person.pk,
-        "may_withdraw": row.waits and rules.may_set_tasks(who.person, who.academy),
+        "may_withdraw": row.waits and rules.may_withdraw_task(who.person, task),
         "history": sentences.render(history),
     }
     return render(request, "practice/task_detail.html", context)
@@ -68,6 +69,7 @@ def task_new(request: ActingRequest) -> HttpResponse:
     form = TaskForm(
         posted,
         academy=who.academy,
+        educator=who.person,
         initial={**initial, "apprentices": request.GET.getlist("apprentice")},
     )
     if form.is_valid():
@@ -89,8 +91,10 @@ def task_new(request: ActingRequest) -> HttpResponse:
 
 @acting(Role.EDUCATOR)
 def task_withdraw(request: ActingRequest, token: str) -> HttpResponse:
-    """Take a task back; it stays readable with the reason."""
+    """Take a task back; it stays readable with the reason. 403 for one's own."""
     task = _one(request, token)
+    if not rules.may_withdraw_task(request.acting.person, task):
+        raise PermissionDenied("This task is yours. Another educator takes it back.")
     form = WithdrawForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         try:

@@ -24,6 +24,7 @@ from academy.exercises.services.timed import end_if_over
 from academy.people.models import Cohort, Person, Role
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, SetPaper, right_answers
 from tests.site.factories import CohortPlaceFactory, MembershipFactory
+from tests.site.refusals import refused_by_the_database
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -106,6 +107,34 @@ def test_nobody_enters_their_own_paper(
     with pytest.raises(PaperError, match="their own paper"):
         services.keep_entered(paper=paper, apprentice=learner, by=learner, answers={})
     assert [row.person for row in missing_on(paper, learner)] == [colleague]
+
+
+def test_the_database_lets_nobody_enter_their_own_paper(
+    learner: Person, set_paper: SetPaper, educator: Person
+) -> None:
+    paper = set_paper()
+    sheet = services.keep_entered(paper=paper, apprentice=learner, by=educator, answers={})
+    with refused_by_the_database():
+        AnswerSheet.objects.filter(pk=sheet.pk).update(entered_by=learner)
+    sheet.delete()
+    with refused_by_the_database():
+        AnswerSheet.objects.create(
+            academy=paper.academy, paper=paper, apprentice=learner, attempt=1, entered_by=learner
+        )
+
+
+def test_no_address_enters_ones_own_paper(
+    learner: Person,
+    set_paper: SetPaper,
+    also: Callable[..., None],
+    signed_in: Callable[[Person], Client],
+) -> None:
+    also(learner, Role.EDUCATOR)
+    paper = set_paper()
+    data = {**fields(on_paper(paper, learner)), "act": "hand-in"}
+    page = signed_in(learner).post(at("sheet-enter", paper, learner), data, follow=True)
+    assert "Nobody enters their own paper." in page.content.decode()
+    assert not AnswerSheet.objects.exists()
 
 
 @pytest.mark.parametrize("who", ["verifier", "manager", "colleague"])
