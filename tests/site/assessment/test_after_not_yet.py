@@ -128,6 +128,22 @@ def test_a_partial_one_has_no_head_mark_and_is_competent_at_3_everywhere(
     assert {reason["step"] for reason in head.outcome.reasons} == {11}
 
 
+def test_the_page_that_explains_a_partial_one_says_that_steps_4_to_8_do_not_apply(
+    at: Chair,
+    assessor: Person,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    at.assessed(assessor, WEAK)
+    at.ready()
+    head = at.assessed(assessor, {("V1", "crown"): 2}, "V2")
+    page = signed_in(assessor).get(url("explained", token=head.token)).content.decode()
+    assert page.count("Does not apply: a partial re-assessment has no head mark.") == 5
+    rule = page[page.index("<b>Every re-judged criterion</b>") :]
+    assert "Coverage: crown 2, nape 3" in rule
+    assert rule.index("Decides: not yet.") < rule.index("<b>9 Overall rating</b>")
+
+
 def test_a_partial_one_counts_as_one_head_and_restarts_the_in_a_row_run(
     at: Chair, assessor: Person
 ) -> None:
