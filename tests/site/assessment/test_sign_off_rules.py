@@ -19,13 +19,16 @@ from academy.assessment.queries import place_of, ready_to_sign
 from academy.assessment.results import Standing, conditions
 from academy.assessment.services.scoring import set_level
 from academy.assessment.services.signing import Ticks, sign_off
-from academy.assessment.services.submitting import acknowledge
+from academy.assessment.services.submitting import acknowledge, submit
 from academy.craft.judging.readiness import pass_rate_words
 from academy.curriculum.services import make_rule_set
 from academy.people.models import Role
 from tests.site.factories import PASSWORD, CohortFactory, CohortPlaceFactory, MembershipFactory
 from tests.site.making import (
+    draft_head,
+    full_boxes,
     judged_head,
+    mark_all,
     module_content,
     publish,
     publish_content,
