@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -98,6 +99,17 @@ def test_a_label_outside_a_free_range_is_refused_with_the_range() -> None:
 def test_a_house_rule_that_is_no_figure_is_refused(value: Decimal | str) -> None:
     with pytest.raises(RuleError):
         Rules(BOOK, {"tolerance.grams": value})
+
+
+@pytest.mark.parametrize(
+    ("value", "named"), [(40, "40 is of type int"), (40.0, "40.0 is of type float"), ("40", "'40'")]
+)
+def test_a_figure_of_another_type_is_refused_with_what_to_write(value: Any, named: str) -> None:
+    with pytest.raises(RuleError) as caught:
+        Rules(BOOK, {"development.permanent_white_resistant.minutes": value})
+    sentence = str(caught.value)
+    assert named in sentence
+    assert 'Write it like Decimal("12.5"). Allowed: 35 to 45 min.' in sentence
 
 
 def test_an_unknown_rule_is_refused_by_name() -> None:

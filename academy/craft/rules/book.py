@@ -139,7 +139,15 @@ def check_house_value(rule: Rule, value: RuleValue) -> None:
 
 
 def refuse_outside(rule: Rule, value: RuleValue, who: str) -> None:
-    """``RuleError`` with the range where ``who`` gives a value outside it."""
+    """``RuleError`` with the range where ``who`` gives a value outside it.
+
+    A value of another type is told apart: 15 outside "5 to 30" would puzzle who passed an int.
+    """
+    if not rule.choices and not isinstance(value, Decimal):
+        raise RuleError(
+            f"{rule.name}: {value!r} is of type {type(value).__name__}; a figure must be a "
+            f'Decimal. Write it like Decimal("12.5"). Allowed: {rule.range_words}.'
+        )
     if not rule.allows(value):
         raise RuleError(
             f"{rule.name}: {who[0].lower()}{who[1:]} gives {rule.shown(value)}. "
