@@ -8,6 +8,7 @@ from academy.assessment.editions import edition_of
 from academy.craft.head.zones import Zone
 from academy.craft.judging.reassessment import WholeBecause
 from academy.craft.measure import counted
+from academy.practice.words import far_words
 from academy.web.days import written, written_short
 
 if TYPE_CHECKING:
@@ -76,8 +77,11 @@ class AgainWords:
         return f"Partial: {titles}, in every judged zone{other}. There is no head mark."
 
     @property
-    def practice_rows(self) -> list[tuple[str, PracticeNeeded]]:
-        return [(self.place_words(row.place), row) for row in self.practice]
+    def practice_rows(self) -> list[tuple[str, str]]:
+        """Each place to practise in words, and how far it is."""
+        return [
+            (self.place_words(row.place), far_words(row.done, row.asked)) for row in self.practice
+        ]
 
     @property
     def day_words(self) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from academy.practice.words import counted_words, kind_words
+from academy.practice.words import counted_words, far_words, kind_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -42,6 +42,11 @@ class LineProgress:
     def missing_words(self) -> str:
         """What is missing, for example "2 heads, resistant"."""
         return counted_words(self.missing, self.line.unit.value, self.line.tag)
+
+    @property
+    def far_words(self) -> str:
+        """How far it is, for example "3 of 5" or "5 of 5, reached and 1 beyond"."""
+        return far_words(self.done, self.line.count)
 
     @property
     def missing(self) -> int:

@@ -17,6 +17,14 @@ def kind_words(unit: str, tag: str = "") -> str:
     return f"{word}, {tag_words(tag)}" if tag else word
 
 
+def far_words(done: int, asked: int) -> str:
+    """How far a count is: "3 of 5", "5 of 5, reached", "5 of 5, reached and 1 beyond"."""
+    if done < asked:
+        return f"{done} of {asked}"
+    beyond = f" and {done - asked} beyond" if done > asked else ""
+    return f"{asked} of {asked}, reached{beyond}"
+
+
 def time_words(minutes: int) -> str:
     """For example "45 min" or "5 h 20 min"."""
     hours, rest = divmod(minutes, 60)

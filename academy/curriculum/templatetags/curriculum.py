@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from academy.curriculum.models import ModuleVersion
 
 register = template.Library()
-register.filter(tag_words)
 
 _TIME_FOR = {
     TimePer.WORK: "{}",

@@ -281,7 +281,7 @@ def test_apprentice_assessor_and_educator_read_what_the_next_head_waits_for(
     for person in (at.apprentice, assessor, educator):
         words = signed_in(person).get(address).content.decode()
         assert "Partial: Coverage, in every judged zone" in words
-        assert "1&nbsp;of&nbsp;2" in words
+        assert "1 of 2" in words
         assert "7 days after" in words
 
 

@@ -40,6 +40,20 @@ def test_the_log_says_what_is_next_and_fills_the_target(
     assert "1 h 40 min" in page
 
 
+def test_practice_beyond_the_target_fills_the_bar_and_is_told_apart(
+    log: Log, apprentice: Person, signed_in: SignedIn
+) -> None:
+    session = log(heads=6)
+    client = signed_in(apprentice)
+    for path in (LIST, f"{LIST}{session.token}/"):
+        page = client.get(path).text
+        assert "<dd>5 of 5, reached and 1 beyond</dd>" in page
+        assert '<rect class="b1" width="100" height="8"/>' in page
+        assert "6 of 5" not in page
+    module = session.module_version.module
+    assert "reached and 1 beyond" in client.get(f"{LIST}new/?module={module.token}").text
+
+
 def test_a_met_target_offers_to_ask_for_an_assessment(
     log: Log, apprentice: Person, signed_in: SignedIn
 ) -> None:

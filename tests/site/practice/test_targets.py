@@ -10,7 +10,7 @@ from academy.curriculum.templatetags.curriculum import target_words
 from academy.practice.models import PracticeSession
 from academy.practice.queries import progress_of
 from academy.practice.targets import Done, progress
-from academy.practice.words import counted_words, kind_words, time_words
+from academy.practice.words import counted_words, far_words, kind_words, time_words
 
 if TYPE_CHECKING:
     from academy.people.models import Person
@@ -83,6 +83,15 @@ def test_counts_and_times_read_as_people_say_them() -> None:
         "45 min",
         "1 h",
         "5 h 20 min",
+    ]
+
+
+def test_a_target_that_is_reached_says_so_and_how_many_lie_beyond() -> None:
+    assert [far_words(done, 5) for done in (0, 3, 5, 6)] == [
+        "0 of 5",
+        "3 of 5",
+        "5 of 5, reached",
+        "5 of 5, reached and 1 beyond",
     ]
 
 
