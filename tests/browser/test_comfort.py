@@ -21,6 +21,10 @@ MOVING = """() => [...document.querySelectorAll("*")].filter((one) => {
   return turns || seconds(style.transitionDuration) > 0.05;
 }).map((one) => `${one.tagName}.${one.className}`).slice(0, 5)"""
 
+# How much of its line each bar of a reached target fills, in percent.
+FILLED = """() => [...document.querySelectorAll(".goal:not(.weeks) .b1[width='100']")].map((bar) =>
+  Math.round(100 * bar.getBoundingClientRect().width / bar.closest("dl").clientWidth))"""
+
 
 @pytest.fixture(scope="module")
 def pages(site: Site) -> dict[str, list[str]]:
@@ -83,6 +87,18 @@ def test_with_letters_twice_as_large_nothing_is_cut_off(
             if sideways := visitor.page.evaluate(SIDEWAYS):
                 wrong.append(f"{path}: {sideways}")
     assert wrong == []
+
+
+def test_the_bar_of_a_reached_target_goes_to_the_end_of_its_line(
+    come: Callable[..., Visitor], pages: dict[str, list[str]]
+) -> None:
+    email, password, _ = people(pages)[0]
+    visitor = come("phone")
+    visitor.sign_in(email, password)
+    visitor.go(f"/{SLUG}/practice/")
+    filled = visitor.page.evaluate(FILLED)
+    assert filled
+    assert set(filled) == {100}
 
 
 def test_nothing_moves_for_those_who_ask_for_less_motion(
