@@ -255,6 +255,15 @@ def test_a_clock_time_that_is_shown_reads_back(minutes: int) -> None:
     assert of_clock(clock(minutes)) == minutes
 
 
+@pytest.mark.parametrize(
+    ("minutes", "text"),
+    [(0, "00:00"), (1439, "23:59"), (1440, "00:00"), (1450, "00:10"), (2890, "00:10"), (-5, "23:55")],
+)
+def test_a_time_beyond_midnight_reads_as_a_time_of_day(minutes: int, text: str) -> None:
+    assert clock(minutes) == text
+    assert clock(D(minutes)) == text
+
+
 @given(st.integers(1, 99), st.integers(1, 99))
 def test_a_ratio_is_the_same_however_it_is_scaled(first: int, second: int) -> None:
     ratio = Ratio.of(first, second)

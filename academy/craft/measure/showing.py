@@ -83,8 +83,10 @@ def _figure_shown(kind: Kind, value: Decimal) -> str:
 
 
 def clock(minutes: Decimal | int) -> str:
-    """Minutes after midnight as a 24-hour time: 690 gives "11:30"."""
-    hours, rest = divmod(int(minutes), 60)
+    """Minutes after midnight as a 24-hour time: 690 gives "11:30"; days go round, 1450 gives
+    "00:10". Who must tell the day as well says it beside, as `timing.telling.told` does.
+    """
+    hours, rest = divmod(int(minutes) % MINUTES_IN_A_DAY, 60)
     return f"{hours:02d}:{rest:02d}"
 
 

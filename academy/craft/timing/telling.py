@@ -65,7 +65,7 @@ def _told(minutes: Decimal) -> str:
 
 def _parted(minutes: Decimal) -> tuple[str, str]:
     """The hour, and the day where it is another one."""
-    day, within = divmod(minutes, MINUTES_IN_A_DAY)
+    day = minutes // MINUTES_IN_A_DAY
     if day < 1:
-        return clock(within), ""
-    return clock(within), _NEXT_DAY if day == 1 else f" {day} days later"
+        return clock(minutes), ""
+    return clock(minutes), _NEXT_DAY if day == 1 else f" {day} days later"

@@ -13,7 +13,7 @@ from html import escape
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from academy.craft.measure import MINUTES_IN_A_DAY, clock as clock_time, shown
+from academy.craft.measure import clock as clock_time, shown
 from academy.craft.timing import timeline_marks as mark
 from academy.craft.timing.telling import told, told_between, told_limit
 from academy.craft.timing.timeline_legend import HIGH as LEGEND_HIGH, legend
@@ -164,7 +164,7 @@ def _grid(frame: _Frame) -> Iterator[str]:
     while at <= frame.ends:
         x = frame.x(at)
         lines.append(mark.upright(x, TOP + 3, frame.bottom + 4))
-        hour = clock_time(at % MINUTES_IN_A_DAY)
+        hour = clock_time(at)
         yield mark.text("tl-tick", x, TOP - 3, hour, "middle")
         yield mark.text("tl-tick", x, frame.bottom + 16, hour, "middle")
         at += frame.step
