@@ -33,7 +33,6 @@ from academy.curriculum.forms.planner_fields import (
     minutes,
     sized,
 )
-from academy.curriculum.house import rules_today
 from academy.curriculum.models import ProductLabel
 from academy.web.forms import BlockworkForm, TimeField, UnitField
 from academy.web.words import ZONE_WORDS
@@ -41,6 +40,7 @@ from academy.web.words import ZONE_WORDS
 if TYPE_CHECKING:
     from django.http import QueryDict
 
+    from academy.craft.rules import Rules
     from academy.curriculum.planner.corners import Corners
     from academy.people.models import Academy
 
@@ -141,10 +141,9 @@ class PlannerForm(BlockworkForm):
         empty_label=_("None"),
     )
 
-    def __init__(self, asked: QueryDict | None, *, academy: Academy) -> None:
-        self.academy = academy
-        self.house = rules_today(academy)
-        given = defaults(self.house)
+    def __init__(self, asked: QueryDict | None, *, academy: Academy, house: Rules) -> None:
+        self.house = house
+        given = defaults(house)
         sent = {} if asked is None else {name: asked[name] for name in asked if name in FIELDS}
         super().__init__({**given, **sent})
         labels = ProductLabel.objects.filter(academy=academy).order_by("name")

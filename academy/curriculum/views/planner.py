@@ -16,6 +16,7 @@ from academy.craft.head.shape import HeadError
 from academy.craft.head.zones import ZONES
 from academy.curriculum.errors import CurriculumError
 from academy.curriculum.forms.planner import CUSTOM, PlannerForm
+from academy.curriculum.house import rules_today
 from academy.curriculum.planner.corners import done_to
 from academy.curriculum.planner.page import differences, planned, sketched
 from academy.curriculum.planner.saving import modules_to_save_in, sheet_content
@@ -26,6 +27,7 @@ from academy.people.acting import acting
 from academy.people.models import Role
 
 if TYPE_CHECKING:
+    from academy.craft.rules import Rules
     from academy.curriculum.planner.plan import Planned
     from academy.people.acting import ActingRequest
     from academy.people.models import Academy
@@ -40,14 +42,15 @@ CAUTIONS = frozenset({"K5", "K6", "K7", "K11"})  # those of the clock stand befo
 def planner(request: ActingRequest) -> HttpResponse:
     """The page, or what has changed of it. A plan that cannot be leaves the last good one."""
     academy = request.acting.academy
+    house = rules_today(academy)
     query, trouble = _after_deed(request.GET)
     deed = "do" in request.GET
     if deed and not request.htmx and not trouble:
         return redirect(f"{request.path}?{query.urlencode()}#corners")
-    form = PlannerForm(query, academy=academy)
+    form = PlannerForm(query, academy=academy, house=house)
     made = planned(form)
-    shown = made or _last_good(str(query.get("last", "")), academy)
-    beside = _last_good(str(query["beside"]), academy) if query.get("beside") else None
+    shown = made or _last_good(str(query.get("last", "")), academy, house)
+    beside = _last_good(str(query["beside"]), academy, house) if query.get("beside") else None
     drawing = form["pattern"].value() == CUSTOM
     context = {
         "form": form,
@@ -75,10 +78,10 @@ def planner(request: ActingRequest) -> HttpResponse:
 @acting()
 def planner_print(request: ActingRequest) -> HttpResponse:
     """The sheet for the chair: five views, foils in laying order, room for times."""
-    form = PlannerForm(request.GET, academy=request.acting.academy)
-    made = planned(form)
+    academy = request.acting.academy
+    made = planned(PlannerForm(request.GET, academy=academy, house=rules_today(academy)))
     if made is None:
-        return redirect(f"{_address(request.acting.academy)}?{request.GET.urlencode()}")
+        return redirect(f"{_address(academy)}?{request.GET.urlencode()}")
     context = {"made": made, "cautions": _cautions(made)}
     return render(request, "curriculum/planner_print.html", context)
 
@@ -90,7 +93,7 @@ def planner_save(request: ActingRequest) -> HttpResponse:
     academy = request.acting.academy
     text = request.POST.get("plan", "")[:LONGEST_QUERY]
     back = redirect(f"{_address(academy)}?{text}")
-    made = planned(PlannerForm(QueryDict(text), academy=academy))
+    made = _planned_by(text, academy, rules_today(academy))
     token = request.POST.get("module", "")
     if made is None:
         return back
@@ -130,11 +133,15 @@ def _cautions(made: Planned | None) -> list[str]:
     return [*made.clock.times.cautions, *(one.text for one in cautions() if one.id in CAUTIONS)]
 
 
-def _last_good(text: str, academy: Academy) -> Planned | None:
+def _last_good(text: str, academy: Academy, house: Rules) -> Planned | None:
     """A plan from its own address, None where it has none that can be drawn."""
     if len(text) > LONGEST_QUERY:
         return None
-    return planned(PlannerForm(QueryDict(text), academy=academy))
+    return _planned_by(text, academy, house)
+
+
+def _planned_by(text: str, academy: Academy, house: Rules) -> Planned | None:
+    return planned(PlannerForm(QueryDict(text), academy=academy, house=house))
 
 
 def _kept(query: QueryDict) -> QueryDict:

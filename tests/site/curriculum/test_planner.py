@@ -8,6 +8,8 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from academy.audit.models import Entry
 from academy.craft.head.drawn import Direction, DrawnSection
@@ -186,6 +188,15 @@ def test_two_plans_stand_beside_each_other_with_their_figures(read: Callable[...
     there = len(plan("half_head", FoilSettings(left_mm=8)).foils)
     assert f"Foils drawn {here} {there}" in page
     assert "Change that one instead" in page
+
+
+def test_the_house_rules_are_read_once_for_all_plans_of_a_page(browser: Client) -> None:
+    query = {"pattern": "diamond", "depth": "99", "last": "pattern=diamond", "beside": "left=8"}
+    with CaptureQueriesContext(connection) as asked:
+        page = browser.get(PAGE, query).text
+    assert "Change that one instead" in page
+    read = [one["sql"] for one in asked if 'FROM "curriculum_ruleset"' in one["sql"]]
+    assert len(read) == 1
 
 
 def test_a_plan_is_saved_as_a_sheet_of_a_draft_that_is_begun(
