@@ -26,6 +26,7 @@ from academy.curriculum.forms.planner_fields import (
     LOW,
     NO,
     POLYGON,
+    ROOT_COLOURS,
     YES,
     CornerRow,
     corner,
@@ -129,6 +130,7 @@ class PlannerForm(BlockworkForm):
     roots = forms.ChoiceField(
         label=_("Root colour before the foils"), choices=[(NO, _("no")), (YES, _("yes"))]
     )
+    colour = forms.ChoiceField(label=_("Kind of root colour"), choices=list(ROOT_COLOURS.items()))
     application = minutes(_("Putting the root colour on takes"), 1, 120)
     develop = minutes(_("It develops for"), 1, 60)
     root_ceiling = minutes(_("It stays on no longer than"), 1, 90)
@@ -143,9 +145,9 @@ class PlannerForm(BlockworkForm):
 
     def __init__(self, asked: QueryDict | None, *, academy: Academy, house: Rules) -> None:
         self.house = house
-        given = defaults(house)
         sent = {} if asked is None else {name: asked[name] for name in asked if name in FIELDS}
-        super().__init__({**given, **sent})
+        self.standing = defaults(house, str(sent.get("colour", "")))
+        super().__init__({**self.standing, **sent})
         labels = ProductLabel.objects.filter(academy=academy).order_by("name")
         self.fields["label"].queryset = labels  # type: ignore[attr-defined]
 

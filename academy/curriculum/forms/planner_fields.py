@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 POLYGON, BAND = "polygon", "band"
 LOW, HIGH = "low", "high"
 NO, YES = "no", "yes"
+ROOT_COLOURS = {
+    "permanent": _("permanent, no white hair"),
+    "permanent_white_normal": _("permanent, on white hair"),
+    "permanent_white_resistant": _("permanent, on resistant white hair"),
+}
 
 _CORNER = re.compile(r"([-+]?\d{1,3}(?:[.,]\d+)?)[\s;]+([-+]?\d{1,3}(?:[.,]\d+)?)")
 
@@ -63,8 +68,13 @@ def minutes(label: Any, least: int, most: int, **options: Any) -> UnitField:
     )
 
 
-def defaults(rules: Rules) -> dict[str, str]:
-    """A half head as the house rules set it: what stands in the boxes at first."""
+def defaults(rules: Rules, colour: str = "") -> dict[str, str]:
+    """A half head as the house rules set it: what stands in the boxes at first.
+
+    The times of the roots are those of `colour`, one of `ROOT_COLOURS`.
+    """
+    first = "permanent_white_normal"
+    times = f"development.{colour if colour in ROOT_COLOURS else first}"
 
     def of(key: str) -> str:
         return shown(rules.number(key), 1)
@@ -90,9 +100,10 @@ def defaults(rules: Rules) -> dict[str, str]:
         "least": of("two_process.foil_least"),
         "ceiling": of("development.lightener_foils.ceiling"),
         "roots": NO,
+        "colour": first,
         "application": "20",
-        "develop": of("development.permanent_white_normal.minutes"),
-        "root_ceiling": of("development.permanent_white_normal.ceiling"),
+        "develop": of(f"{times}.minutes"),
+        "root_ceiling": of(f"{times}.ceiling"),
         "change": of("two_process.change_over"),
     }
 

@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
 MINUTES_IN_AN_HOUR = 60
 _FOIL_CEILING = "development.lightener_foils.ceiling"
-_ROOT_CEILING = "development.permanent_white_normal.ceiling"
 
 T = TypeVar("T")
 
@@ -115,7 +114,7 @@ def _clock(form: PlannerForm, rules: Rules) -> ClockSettings | None:
     with_roots = data["roots"] == YES
     _below_ceiling(form, rules, "ceiling", _FOIL_CEILING)
     if with_roots:
-        _below_ceiling(form, rules, "root_ceiling", _ROOT_CEILING)
+        _below_ceiling(form, rules, "root_ceiling", f"development.{data['colour']}.ceiling")
     if form.errors:
         return None
     starts = data["starts"]

@@ -12,7 +12,7 @@ from academy.craft.head.svg import VIEWS, Drawing
 from academy.craft.head.svg_corners import corner_layer
 from academy.craft.timing.errors import TimingError
 from academy.curriculum.forms.planner import FIELDS, PlannerForm
-from academy.curriculum.forms.planner_fields import BAND, defaults
+from academy.curriculum.forms.planner_fields import BAND
 from academy.curriculum.planner.asking import ask
 from academy.curriculum.planner.plan import Planned
 from academy.web.heads import HeadSheet, HeadView, head_sheet
@@ -55,13 +55,12 @@ def planned(form: PlannerForm) -> Planned | None:
 
 def query_of(form: PlannerForm) -> str:
     """The address of a plan: its pattern, and what differs from the standing figures."""
-    standing = defaults(form.house)
     pairs = [(name, str(form.data.get(name, "")).strip()) for name in FIELDS]
     return urlencode(
         [
             (name, text)
             for name, text in pairs
-            if text and (text != standing.get(name) or name == "pattern")
+            if text and (text != form.standing.get(name) or name == "pattern")
         ]
     )
 

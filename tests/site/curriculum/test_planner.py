@@ -138,6 +138,42 @@ def test_a_label_lowers_the_ceiling(academy: Academy, read: Callable[..., str]) 
     assert "40 min" in page
 
 
+@pytest.mark.parametrize(
+    ("colour", "develop", "ceiling"),
+    [
+        ("permanent", "35", "45"),
+        ("permanent_white_normal", "35", "45"),
+        ("permanent_white_resistant", "40", "50"),
+    ],
+)
+def test_the_roots_have_the_times_and_the_ceiling_of_their_kind_of_colour(
+    colour: str, develop: str, ceiling: str, browser: Client
+) -> None:
+    typed = {"pattern": "diamond", "roots": "yes", "colour": colour}
+    page = browser.get(PAGE, typed).text
+    assert re.search(rf'name="develop" value="{develop}"', page)
+    assert re.search(rf'name="root_ceiling" value="{ceiling}"', page)
+    over = {**typed, "root_ceiling": str(int(ceiling) + 1)}
+    assert f"is above the ceiling: {ceiling} min" in words(browser.get(PAGE, over).text)
+
+
+def test_a_house_rule_for_another_kind_of_colour_leaves_the_roots_alone(
+    academy: Academy, educator: Person, read: Callable[..., str]
+) -> None:
+    changes = {"development.permanent.ceiling": Decimal(60)}
+    make_rule_set(academy=academy, by=educator, changes=changes)
+    typed = {"pattern": "diamond", "roots": "yes", "root_ceiling": "55"}
+    assert "is above the ceiling" in read(**typed, colour="permanent_white_normal")
+    assert "is above the ceiling" not in read(**typed, colour="permanent")
+
+
+def test_the_address_of_a_plan_keeps_the_kind_of_root_colour(browser: Client) -> None:
+    typed = {"pattern": "diamond", "roots": "yes", "colour": "permanent_white_resistant"}
+    page = browser.get(PAGE, {**typed, "develop": "35", "root_ceiling": "50"}).text
+    query = "pattern=diamond&amp;roots=yes&amp;colour=permanent_white_resistant&amp;develop=35"
+    assert f'name="last" value="{query}"' in page
+
+
 def test_a_label_that_counts_from_the_start_brings_the_roots_forward(
     academy: Academy, read: Callable[..., str]
 ) -> None:
