@@ -117,12 +117,12 @@ def _clock(form: PlannerForm, rules: Rules) -> ClockSettings | None:
         _below_ceiling(form, rules, "root_ceiling", f"development.{data['colour']}.ceiling")
     if form.errors:
         return None
-    starts = data["starts"]
+    starts, label = data["starts"], rules.label
     roots = RootColour(
         application=data["application"],
         minutes=data["develop"],
         ceiling=data["root_ceiling"],
-        from_start=rules.label is not None and rules.label.counts_from_start,
+        from_start=label is not None and label.counts_from_start and label.kind == "permanent",
     )
     try:
         return ClockSettings(

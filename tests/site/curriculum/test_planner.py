@@ -184,6 +184,9 @@ def test_a_label_that_counts_from_the_start_brings_the_roots_forward(
     page = read(**typed, label=row.token)
     assert "10:35 Wipe and look at the roots" in page
     assert "the strand coloured first reaches the ceiling first" in page
+    fields = {"kind": "lightener_foils", "counts_from_start": True}
+    other = enter_label(academy=academy, by=None, name="Training powder", fields=fields)
+    assert "10:55 Wipe and look at the roots" in read(**typed, label=other.token)
 
 
 def test_own_patterns_are_drawn_by_taps_zones_buttons_and_typing(browser: Client) -> None:
