@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from django.utils.translation import gettext_lazy as _
 
@@ -16,6 +15,7 @@ from academy.craft.head.svg import Drawing
 from academy.craft.head.zones import ZONES, Zone
 from academy.curriculum.content import ModuleContent, SheetContent, SheetKind
 from academy.curriculum.content.sheets import CUSTOM, drawn_section
+from academy.curriculum.plan_figures import Figure, plan_figures
 from academy.curriculum.rows import sheet_of
 from academy.web.heads import HeadSheet, HeadView, head_sheet
 from academy.web.numbers import write_figure
@@ -23,21 +23,9 @@ from academy.web.numbers import write_figure
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from django.utils.functional import Promise
-
     from academy.curriculum.models import ModuleVersion
 
-MM_IN_A_METRE = 1000
 LINES_ONLY_LEFT_MM = 0.0  # lines lie one section depth apart
-
-
-class Figure(NamedTuple):
-    """A row of parts/figures.html."""
-
-    label: str | Promise
-    figure: str
-    unit: str = ""
-    css: str = ""
 
 
 @dataclass(frozen=True)
@@ -100,7 +88,7 @@ def draw_sheet(sheet: SheetContent, judged: tuple[Zone, ...] = ()) -> SheetDrawi
         to_confirm=sheet.to_confirm,
         zones=laid.zones,
         head=head_sheet(Drawing(plan=laid, partings=True, labels=False)),
-        figures=_figures(laid, expected),
+        figures=plan_figures(laid, expected),
         setting=_setting(laid),
         foils=len(laid.foils),
     )
@@ -150,28 +138,6 @@ def _settings(sheet: SheetContent) -> FoilSettings:
     return FoilSettings(**sizes, stitch_mm=float(sheet.stitch_mm), gap_mm=float(sheet.gap_mm))
 
 
-def _figures(laid: Plan, expected: tuple[int, int]) -> tuple[Figure, ...]:
-    lines = (
-        Figure(_("Partings"), str(len(laid.partings))),
-        Figure(_("Parting length"), _rounded(laid.parting_mm / MM_IN_A_METRE, "0.01"), "m"),
-    )
-    sectioned = Figure(_("Head sectioned"), _percent(laid.sectioned_share), "%")
-    if not laid.foils:
-        return (*lines, sectioned)
-    low, high = expected
-    woven = laid.settings.gap_mm != 0
-    return (
-        Figure(_("Foils drawn"), str(len(laid.foils))),
-        Figure(_("Foils to expect"), f"{low} to {high}" if low < high else str(low)),
-        *lines,
-        *((Figure(_("Stitches"), str(laid.stitches)),) if woven else ()),
-        sectioned,
-        Figure(
-            _("Head woven out") if woven else _("Head in foils"), _percent(laid.woven_share), "%"
-        ),
-    )
-
-
 def _setting(laid: Plan) -> tuple[Figure, ...]:
     settings = laid.settings
     if not laid.foils:
@@ -185,12 +151,3 @@ def _setting(laid: Plan) -> tuple[Figure, ...]:
         else Figure(_("Taken up"), "whole slices"),
         Figure(_("Foil width"), write_figure(settings.foil_mm), "mm"),
     )
-
-
-def _percent(share: float) -> str:
-    return _rounded(share * 100, "1")
-
-
-def _rounded(value: float, step: str) -> str:
-    """Half up, as every figure that people see."""
-    return write_figure(Decimal(str(round(value, 6))).quantize(Decimal(step), ROUND_HALF_UP))

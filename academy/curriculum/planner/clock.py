@@ -12,20 +12,12 @@ from django.utils.translation import gettext as _
 from academy.craft.measure import shown
 from academy.craft.timing.telling import told, told_foils, told_limit
 from academy.craft.timing.timeline_svg import timeline_svg
+from academy.curriculum.plan_figures import Figure
 
 if TYPE_CHECKING:
     from decimal import Decimal
 
     from academy.craft.timing.head_clock import HeadClock
-
-
-class PlanFigure(NamedTuple):
-    """One figure of a plan, a row of parts/figures.html."""
-
-    label: str
-    figure: str
-    unit: str = ""
-    css: str = ""
 
 
 class PartingLine(NamedTuple):
@@ -51,10 +43,10 @@ class PlannedClock:
         return mark_safe(timeline_svg(self.times))  # noqa: S308  (our own drawing)
 
     @property
-    def exposures(self) -> list[PlanFigure]:
+    def exposures(self) -> list[Figure]:
         """What the first and the last foil have had at the earliest and the latest joint rinse."""
         between = _("Between the first foil and the last")
-        lines = [PlanFigure(between, shown(self.times.spread, 1), "min")]
+        lines = [Figure(between, shown(self.times.spread, 1), "min")]
         if not self.times.possible:
             return lines
         for words, had in (
@@ -62,9 +54,9 @@ class PlannedClock:
             (_("Latest joint rinse"), self.times.at_latest),
         ):
             lines += [
-                PlanFigure(words, told(had.at)),
-                PlanFigure(_("First foil by then"), shown(had.first, 1), "min"),
-                PlanFigure(_("Last foil by then"), shown(had.last, 1), "min"),
+                Figure(words, told(had.at)),
+                Figure(_("First foil by then"), shown(had.first, 1), "min"),
+                Figure(_("Last foil by then"), shown(had.last, 1), "min"),
             ]
         return lines
 

@@ -18,7 +18,7 @@ from academy.curriculum.planner.plan import Planned
 from academy.web.heads import HeadSheet, HeadView, head_sheet
 
 if TYPE_CHECKING:
-    from academy.curriculum.planner.clock import PlanFigure
+    from academy.curriculum.plan_figures import Figure
     from academy.curriculum.planner.corners import Corners
 
 
@@ -67,10 +67,9 @@ def query_of(form: PlannerForm) -> str:
 
 def differences(one: Planned, other: Planned) -> list[tuple[str, str, str]]:
     """Label, figure of one, figure of the other: of all figures that either has."""
-    here = {row.label: _with_unit(row) for row in one.figures}
-    there = {row.label: _with_unit(row) for row in other.figures}
+    here, there = ({str(row.label): _with_unit(row) for row in p.figures} for p in (one, other))
     return [(label, here.get(label, "–"), there.get(label, "–")) for label in {**here, **there}]
 
 
-def _with_unit(row: PlanFigure) -> str:
+def _with_unit(row: Figure) -> str:
     return f"{row.figure}\N{NO-BREAK SPACE}{row.unit}" if row.unit else row.figure

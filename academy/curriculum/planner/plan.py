@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import urlencode
@@ -19,7 +18,8 @@ from academy.craft.head.svg_words import numbers_drawn
 from academy.craft.measure import counted, shown
 from academy.craft.timing.head_clock import LaidFoil, head_clock
 from academy.craft.timing.telling import told
-from academy.curriculum.planner.clock import PlanFigure, PlannedClock
+from academy.curriculum.plan_figures import Figure, in_percent, plan_figures, rounded
+from academy.curriculum.planner.clock import PlannedClock
 from academy.web.heads import Column, HeadSheet, HeadTable, Row, head_sheet, zone_table
 from academy.web.numbers import NBSP, write_figure
 
@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from academy.craft.head.foils import Plan
     from academy.craft.rules import Decided
     from academy.curriculum.planner.asking import Asked
-
-MM_IN_A_METRE = 1000
 
 
 class FoilLine(NamedTuple):
@@ -144,29 +142,22 @@ class Planned:
         return self.asked.rules.decide("mixing_ratio.lightener_foils")
 
     @cached_property
-    def figures(self) -> list[PlanFigure]:
+    def figures(self) -> list[Figure]:
         """What the plan comes to."""
         laid = self.plan
         lines = [
-            PlanFigure(_("Partings"), str(len(laid.partings))),
-            PlanFigure(_("Parting length"), _places(laid.parting_mm / MM_IN_A_METRE, 2), "m"),
-            PlanFigure(_("Hair sectioned off"), _places(laid.area_cm2, 0), "cm²"),
-            PlanFigure(_("Share of the head sectioned"), _percent(laid.sectioned_share), "%"),
+            *plan_figures(laid, self.expected),
+            Figure(_("Hair sectioned off"), rounded(laid.area_cm2, 0), "cm²"),
         ]
         if not laid.foils:
             return lines
-        low, high = self.expected
         powder = self.powder.number * self.foils
         return [
-            PlanFigure(_("Foils drawn"), str(self.foils)),
-            PlanFigure(_("Foils to expect"), f"{low} to {high}" if low < high else str(low)),
             *lines,
-            *([PlanFigure(_("Stitches"), str(laid.stitches))] if laid.settings.gap_mm else []),
-            PlanFigure(_("Woven share of a section"), _percent(laid.settings.weave_share), "%"),
-            PlanFigure(_("Share of the head in foils"), _percent(laid.laid_share), "%"),
-            PlanFigure(_("Powder"), shown(powder, 0), "g"),
-            PlanFigure(_("Developer"), shown(powder * self.ratio.number, 0), "g"),
-            PlanFigure(_("Foiling takes"), shown(self.asked.clock.pace * self.foils, 0), "min"),
+            Figure(_("Woven share of a section"), in_percent(laid.settings.weave_share), "%"),
+            Figure(_("Powder"), shown(powder, 0), "g"),
+            Figure(_("Developer"), shown(powder * self.ratio.number, 0), "g"),
+            Figure(_("Foiling takes"), shown(self.asked.clock.pace * self.foils, 0), "min"),
         ]
 
     @cached_property
@@ -184,7 +175,7 @@ class Planned:
                 round(row.length_mm),
                 row.stitches,
                 int(round(row.hairs, -1)),
-                _places(row.share_of_head * 100, 2),
+                rounded(row.share_of_head * 100, 2),
                 told(times[row.number]),
             )
             for row in foil_figures(self.plan, self.powder.number, self.ratio.number)
@@ -213,7 +204,7 @@ class Planned:
     @property
     def head_words(self) -> str:
         """The head it is laid on: "tape 540 mm, average hairline"."""
-        tape = _places(self.plan.head.tape_mm, 0)
+        tape = rounded(self.plan.head.tape_mm, 0)
         line = self.plan.hairline.words
         return _("tape %(tape)s mm, %(line)s") % {"tape": tape, "line": line}
 
@@ -240,13 +231,3 @@ class Planned:
             return f"{self.title}: {counted(len(self.plan.partings), 'parting')}."
         low, high = self.expected
         return f"{self.title}: {counted(self.foils, 'foil')}, {low} to {high} to expect."
-
-
-def _percent(share: float) -> str:
-    return _places(share * 100, 0)
-
-
-def _places(value: float, places: int) -> str:
-    """Half up, as every figure that people see."""
-    step = Decimal(1).scaleb(-places)
-    return write_figure(Decimal(str(round(value, 6))).quantize(step, ROUND_HALF_UP))

@@ -17,6 +17,7 @@ from academy.craft.head.foils import foil_range, plan
 from academy.craft.head.sectioning import FoilSettings
 from academy.craft.head.shape import Head
 from academy.curriculum.content.sheets import drawn_section
+from academy.curriculum.drawings import sheets_for
 from academy.curriculum.models import Module, ModuleVersion
 from academy.curriculum.services import enter_label, make_rule_set
 
@@ -251,6 +252,20 @@ def test_a_plan_is_saved_as_a_sheet_of_a_draft_that_is_begun(
     assert [sheet.depth_mm, sheet.left_mm, sheet.stitch_mm] == [Decimal(5), Decimal(7), None]
     assert draft.sheets.count() == 2
     assert Entry.objects.filter(action="curriculum.draft.started").count() == 1
+
+
+@pytest.mark.parametrize("pattern", ["t_section", "quarters"])
+def test_a_saved_sheet_tells_the_figures_of_the_plan_it_was(
+    pattern: str, signed_in: Callable[[Person], Client], educator: Person, draft: ModuleVersion
+) -> None:
+    client = signed_in(educator)
+    client.post(f"{PAGE}save/", {"plan": f"pattern={pattern}", "module": draft.module.token})
+    told = client.get(PAGE, {"pattern": pattern}).context["shown"].figures
+    sheet = sheets_for(draft)[-1]
+    assert len(sheet.figures) >= 3
+    assert {str(row.label): row for row in sheet.figures}.items() <= {
+        str(row.label): row for row in told
+    }.items()
 
 
 def test_an_own_pattern_is_saved_drawn_published_and_told_apart(
