@@ -177,33 +177,35 @@ def zone_table(rows: Sequence[ZoneRow], state: str | Promise = "") -> HeadTable:
     )
 
 
-def foil_table(plan: Plan) -> HeadTable:
-    """Every foil of a plan in laying order."""
-    woven = plan.settings.gap_mm != 0
-    columns = [
-        Column(_("Foil"), _("Foil {}")),
-        Column(_("Section")),
-        Column(_("Zone")),
-        Column(_("Length"), figure=True),
-        *([Column(_("Stitches"), _("{} stitches"), figure=True)] if woven else []),
-        Column(_("Beside"), _("beside {}")),
+def foil_table(
+    plan: Plan, further: Sequence[tuple[Column, Sequence[str]]] = (), *, note: str = ""
+) -> HeadTable:
+    """Every foil of a plan in laying order.
+
+    `further` columns, each with a cell for every foil, stand in place of the foils beside it.
+    """
+    foils = foil_rows(plan)
+    shown: list[tuple[Column, Sequence[str]]] = [
+        (Column(_("Section")), [row.section for row in foils]),
+        (Column(_("Zone")), [str(ZONE_WORDS[row.zone.value]) for row in foils]),
+        (Column(_("Length"), figure=True), [f"{row.length_mm:.0f}{NBSP}mm" for row in foils]),
     ]
-    rows = [
-        Row(
-            str(row.number),
-            str(row.number),
-            [
-                row.section,
-                str(ZONE_WORDS[row.zone.value]),
-                f"{row.length_mm:.0f}{NBSP}mm",
-                *([str(row.stitches)] if woven else []),
-                _numbers(row.beside),
-            ],
-        )
-        for row in foil_rows(plan)
-    ]
-    title = format_lazy(_("All {count} foils"), count=len(rows))
-    return HeadTable("foil", title, columns, rows, numbers_drawn(plan), len(rows) > FOLDED_FROM)
+    if plan.settings.gap_mm:
+        stitches = Column(_("Stitches"), _("{} stitches"), figure=True)
+        shown.append((stitches, [str(row.stitches) for row in foils]))
+    beside = (Column(_("Beside"), _("beside {}")), [_numbers(row.beside) for row in foils])
+    shown += further or [beside]
+    return HeadTable(
+        "foil",
+        format_lazy(_("All {count} foils"), count=len(foils)),
+        (Column(_("Foil"), _("Foil {}")), *(column for column, _cells in shown)),
+        [
+            Row(str(row.number), str(row.number), [cells[n] for _column, cells in shown])
+            for n, row in enumerate(foils)
+        ],
+        f"{numbers_drawn(plan)} {note}".strip(),
+        len(foils) > FOLDED_FROM,
+    )
 
 
 def _numbers(numbers: Iterable[int]) -> str:

@@ -14,13 +14,12 @@ from academy.craft.head.foils import foil_range
 from academy.craft.head.sectioning import PATTERNS
 from academy.craft.head.svg import Drawing
 from academy.craft.head.svg_rows import zone_rows
-from academy.craft.head.svg_words import numbers_drawn
 from academy.craft.measure import counted, shown
 from academy.craft.timing.head_clock import LaidFoil, head_clock
 from academy.craft.timing.telling import told
 from academy.curriculum.plan_figures import Figure, in_percent, plan_figures, rounded
 from academy.curriculum.planner.clock import PlannedClock
-from academy.web.heads import Column, HeadSheet, HeadTable, Row, head_sheet, zone_table
+from academy.web.heads import Column, HeadSheet, HeadTable, foil_table, head_sheet, zone_table
 from academy.web.numbers import NBSP, write_figure
 
 if TYPE_CHECKING:
@@ -71,36 +70,21 @@ class Planned:
 
     @property
     def _foil_table(self) -> HeadTable:
-        woven = self.plan.settings.gap_mm > 0
-        columns = [
-            Column(_("Foil"), _("Foil {}")),
-            Column(_("Section")),
-            Column(_("Zone")),
-            Column(_("Length"), figure=True),
-            *([Column(_("Stitches"), _("{} stitches"), figure=True)] if woven else []),
-            Column(_("Hairs"), _("about {} hairs"), figure=True),
-            Column(_("Of all hair"), _("{} of all hair"), figure=True),
-            Column(_("Closed at"), _("closed at {}"), figure=True),
+        further = [
+            (
+                Column(_("Hairs"), _("about {} hairs"), figure=True),
+                [str(row.hairs) for row in self.rows],
+            ),
+            (
+                Column(_("Of all hair"), _("{} of all hair"), figure=True),
+                [f"{row.share}{NBSP}%" for row in self.rows],
+            ),
+            (
+                Column(_("Closed at"), _("closed at {}"), figure=True),
+                [row.closed for row in self.rows],
+            ),
         ]
-        rows = [
-            Row(
-                str(row.number),
-                str(row.number),
-                [
-                    row.section,
-                    row.zone,
-                    f"{row.length_mm}{NBSP}mm",
-                    *([str(row.stitches)] if woven else []),
-                    str(row.hairs),
-                    f"{row.share}{NBSP}%",
-                    row.closed,
-                ],
-            )
-            for row in self.rows
-        ]
-        title = _("All %(count)s foils, in laying order") % {"count": len(rows)}
-        note = f"{numbers_drawn(self.plan)} {self.hairs_words}".strip()
-        return HeadTable("foil", title, columns, rows, note, folded=True)
+        return foil_table(self.plan, further, note=self.hairs_words)
 
     @property
     def foils(self) -> int:

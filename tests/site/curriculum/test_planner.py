@@ -70,6 +70,19 @@ def test_figures_follow_what_is_typed(read: Callable[..., str]) -> None:
     assert "Woven share of a section 40 %" in page
 
 
+def test_each_foil_is_a_line_with_its_hairs_and_when_it_is_closed(browser: Client) -> None:
+    made = browser.get(PAGE, {"pattern": "diamond"}).context["shown"]
+    (table,) = [table for table in made.head.tables if table.kind == "foil"]
+    assert [str(column.title) for column in table.columns] == [
+        "Foil", "Section", "Zone", "Length", "Stitches", "Hairs", "Of all hair", "Closed at",
+    ]  # fmt: skip
+    assert [int(row.key) for row in table.rows] == [foil.number for foil in made.plan.foils]
+    for row, line in zip(table.rows, made.rows, strict=True):
+        assert row.cells[1] == line.zone
+        assert row.cells[-3:] == [str(line.hairs), f"{line.share}\N{NO-BREAK SPACE}%", line.closed]
+    assert table.note == made.hairs_words
+
+
 def test_slices_have_no_stitches_and_quarters_no_foils(read: Callable[..., str]) -> None:
     assert "Stitches" not in read(pattern="diamond", gap="0")
     lines = read(pattern="quarters")
