@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from academy.assessment.facts import Facts, Pair, facts_of
-from academy.assessment.models import SignOff, Verification
 from academy.assessment.results import Evidence, Signed, Standing, conditions, standing
 from academy.curriculum.models import ModuleVersion
 from academy.people.models import CohortPlace, Person
@@ -55,15 +54,6 @@ def place_of(academy: Academy, apprentice: Person, version: ModuleVersion) -> Pl
     facts.published.setdefault(version.module_id, version.pk)
     facts.versions.setdefault(version.pk, version)
     return _place(facts, apprentice.pk, version.module_id)
-
-
-def sign_off_is_clear(sign_off: SignOff) -> bool:
-    """Upheld, or in a sample batch that was closed without an open action on it."""
-    newest = sign_off.verifications.first()
-    if newest is not None:
-        return newest.result == Verification.Result.UPHELD
-    sampled = getattr(sign_off, "sampled", None)
-    return sampled is not None and sampled.plan.closed_at is not None
 
 
 def _place(facts: Facts, person: int, module: int) -> Place:

@@ -52,12 +52,6 @@ def length_of(academy_id: int) -> int:
     return newest or 0
 
 
-def newest_good(academy_id: int) -> Checkpoint | None:
-    """The newest checkpoint, where its signature holds."""
-    newest = Checkpoint.objects.newest(academy_id)
-    return newest if newest and newest.holds else None
-
-
 def _compared(checkpoint: Checkpoint, found: Followed, *, since: int) -> Break | None:
     """What a checkpoint says against the chain that was followed to it."""
     place, size = found.place, checkpoint.size

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
 from academy.people.errors import PeopleError
-from academy.people.models import Academy, Cohort, Guardian, Membership, Person, Role, held_roles_of
+from academy.people.models import Academy, Cohort, Membership, Person, Role, held_roles_of
 
 if TYPE_CHECKING:
     from datetime import date
@@ -59,11 +59,6 @@ def may_learn_in(person: Person, cohort: Cohort) -> bool:
 
 def may_teach(person: Person, academy: Academy) -> bool:
     return Role.EDUCATOR in held_roles_of(person, academy)
-
-
-def is_under_18(person: Person, academy: Academy) -> bool:
-    """Whether a guardian's contact is kept, which is the flag for it. One query."""
-    return Guardian.objects.filter(person=person, academy=academy).exists()
 
 
 def read_name(text: str, *, field: str = "name") -> str:

@@ -29,7 +29,6 @@ from academy.web.fields import (
 
 __all__ = [
     "BlockworkForm",
-    "BlockworkModelForm",
     "DayField",
     "DecimalField",
     "LevelField",
@@ -140,10 +139,6 @@ class PlainForm(forms.BaseForm):
 
 class BlockworkForm(PlainForm, forms.Form):
     """Base of every form."""
-
-
-class BlockworkModelForm(PlainForm, forms.ModelForm):  # type: ignore[type-arg]
-    """Base of every form on a model."""
 
 
 def speak_plainly(field: forms.Field) -> None:

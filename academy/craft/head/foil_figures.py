@@ -36,11 +36,6 @@ class FoilFigures:
     powder_g: Decimal
     developer_g: Decimal
 
-    @property
-    def mixed_g(self) -> Decimal:
-        """Powder and developer."""
-        return self.powder_g + self.developer_g
-
 
 def foil_figures(
     plan: Plan,

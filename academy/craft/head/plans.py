@@ -110,11 +110,6 @@ class Plan:
         laid_cm2 = self.parting_mm * self.settings.depth_mm * self.settings.weave_share / 100
         return laid_cm2 / self._scalp_cm2
 
-    @property
-    def unwoven_foils(self) -> int:
-        """Foils on partings shorter than a stitch, in which nothing is woven out."""
-        return sum(foil.stitches == 0 for foil in self.foils)
-
     def woven_cm2(self, foil: Foil) -> float:
         """Scalp from which the hair of one foil is taken, cm2."""
         return foil.length_mm * self.settings.depth_mm * self.settings.weave_share / 100

@@ -1,4 +1,4 @@
-"""How much evidence there is: heads in a row, on how many days, and what that count can show.
+"""How much evidence there is: heads in a row, and what such a count can show.
 
 Source: trade.md 5.3; the interval is Wilson's score interval (Newcombe 1998, method 3).
 """
@@ -10,38 +10,13 @@ from dataclasses import dataclass
 from datetime import date
 from math import sqrt
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.outcome import ByMarks
-from academy.craft.measure import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-CURRENT_MONTHS: Final = 12
-
-
-@dataclass(frozen=True, slots=True)
-class AssessedHead:
-    """One assessed head: its day and what it came to, after any ruling."""
-
-    on: date
-    by_marks: ByMarks
-
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """The run of competent heads that counts today, and what is missing in sentences."""
-
-    heads: tuple[AssessedHead, ...]
-    asked: int
-    missing: tuple[str, ...]
-
-    @property
-    def enough(self) -> bool:
-        """Nothing is missing."""
-        return not self.missing
+    from collections.abc import Iterable
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,26 +33,6 @@ def heads_in_a_row(results: Iterable[ByMarks]) -> int:
     for result in results:
         run = run + 1 if result is ByMarks.COMPETENT else 0
     return run
-
-
-def evidence(
-    heads: Sequence[AssessedHead], *, asked: int, today: date, months: int = CURRENT_MONTHS
-) -> Evidence:
-    """Whether the heads, oldest first, suffice for a sign-off today.
-
-    Asked are `asked` competent heads in a row, none older than `months`, on at least two days
-    where more than one is asked. A "not yet" breaks the run however old it is.
-    """
-    run = heads_in_a_row(head.by_marks for head in heads)
-    since = months_before(today, months)
-    current = tuple(head for head in heads[len(heads) - run :] if head.on >= since)
-    missing = []
-    if len(current) < asked:
-        more = counted(asked - len(current), "more competent head", "more competent heads")
-        missing.append(f"{more} in a row, each at most {counted(months, 'month')} old.")
-    elif asked > 1 and len({head.on for head in current}) == 1:
-        missing.append("One head on another day: all of them are from one day.")
-    return Evidence(current, asked, tuple(missing))
 
 
 def months_before(day: date, months: int) -> date:

@@ -163,10 +163,6 @@ class TwoProcess:
         """
         return at - self.first_closed, at - self.last_closed
 
-    def may_extend(self, by: Decimal) -> bool:
-        """Whether the roots may stay so many minutes past their check."""
-        return self.root_check + by <= self.root_latest
-
     def extended(self, by: Decimal) -> Self:
         """The plan with the roots' check so many minutes later; the ceilings stay where they are.
 

@@ -200,13 +200,6 @@ def test_a_stitch_wider_than_every_parting_is_refused() -> None:
     assert plan("custom", FoilSettings(6, 6, 15, 0), drawn=nape).foils  # slices have no stitch
 
 
-def test_foils_too_short_for_a_stitch_are_counted() -> None:
-    assert plan("face_frame", FoilSettings()).unwoven_foils == 0
-    worked = plan("diamond", FoilSettings(3, 0, 15, 3))
-    bare = [foil for foil in worked.foils if foil.length_mm < 15]
-    assert worked.unwoven_foils == len(bare) > 0
-
-
 @pytest.mark.parametrize(
     ("values", "words"),
     [

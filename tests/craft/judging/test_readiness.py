@@ -7,8 +7,6 @@ import pytest
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.outcome import ByMarks
 from academy.craft.judging.readiness import (
-    AssessedHead,
-    evidence,
     heads_in_a_row,
     months_before,
     pass_rate_words,
@@ -16,11 +14,6 @@ from academy.craft.judging.readiness import (
 )
 
 YES, NO = ByMarks.COMPETENT, ByMarks.NOT_YET
-TODAY = date(2026, 6, 15)
-
-
-def on(month: int, day: int, by_marks: ByMarks = YES, year: int = 2026) -> AssessedHead:
-    return AssessedHead(date(year, month, day), by_marks)
 
 
 @pytest.mark.parametrize(
@@ -29,35 +22,6 @@ def on(month: int, day: int, by_marks: ByMarks = YES, year: int = 2026) -> Asses
 )
 def test_heads_in_a_row_are_counted_from_the_newest_back(results: list[ByMarks], run: int) -> None:
     assert heads_in_a_row(results) == run
-
-
-def test_the_heads_asked_for_in_a_row_on_two_days_are_enough() -> None:
-    found = evidence([on(5, 1), on(5, 8)], asked=2, today=TODAY)
-    assert found.enough
-    assert len(found.heads) == 2
-
-
-def test_heads_of_one_day_are_not_enough_where_more_than_one_is_asked() -> None:
-    found = evidence([on(5, 8), on(5, 8)], asked=2, today=TODAY)
-    assert found.missing == ("One head on another day: all of them are from one day.",)
-    assert evidence([on(5, 8)], asked=1, today=TODAY).enough
-
-
-def test_a_not_yet_starts_the_run_again() -> None:
-    found = evidence([on(4, 1), on(5, 1), on(5, 2, NO), on(6, 1)], asked=2, today=TODAY)
-    assert found.missing == ("1 more competent head in a row, each at most 12 months old.",)
-
-
-def test_evidence_older_than_12_months_does_not_count() -> None:
-    old, just = on(6, 14, year=2025), on(6, 15, year=2025)
-    assert not evidence([old, on(6, 1)], asked=2, today=TODAY).enough
-    assert evidence([just, on(6, 1)], asked=2, today=TODAY).enough
-
-
-def test_no_heads_at_all_are_said_to_be_missing() -> None:
-    assert evidence([], asked=3, today=TODAY).missing == (
-        "3 more competent heads in a row, each at most 12 months old.",
-    )
 
 
 def test_the_day_months_before_stays_in_its_month() -> None:

@@ -79,7 +79,6 @@ def test_fourteen_foils_in_three_minutes_each_are_too_many() -> None:
 
 
 def test_five_minutes_more_for_the_roots_move_the_rinse_only_as_far_as_they_decide_it() -> None:
-    assert TEN_FOILS.may_extend(D(5))
     assert clock(TEN_FOILS.extended(D(5)).earliest) == "11:05"
     fewer = replace(TEN_FOILS, foils=D(6))
     assert clock(fewer.earliest) == "11:00"
@@ -99,8 +98,6 @@ def test_the_ceiling_of_the_foils_is_looked_at_again_after_an_extension() -> Non
 
 
 def test_roots_may_not_be_extended_past_their_ceiling() -> None:
-    assert TEN_FOILS.may_extend(D(10))
-    assert not TEN_FOILS.may_extend(D(15))
     assert not TEN_FOILS.extended(D(15)).possible
 
 

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from academy.audit.models import Entry
-from academy.people import rules, services, wordings
+from academy.people import services, wordings
 from academy.people.errors import PeopleError
 from academy.people.models import Academy, Consent, Guardian, Person
 
@@ -60,22 +60,20 @@ def test_the_notice_stays_read_and_unknown_purposes_are_refused(
             deed(person=apprentice, academy=academy, purpose="everything")
 
 
-def test_a_guardians_contact_marks_an_apprentice_as_under_18(
+def test_a_guardians_contact_is_kept_changed_and_removed(
     academy: Academy, manager: Person, apprentice: Person, one_entry: Any
 ) -> None:
-    assert not rules.is_under_18(apprentice, academy)
     with one_entry("people.guardian.kept"):
         services.set_guardian(
             person=apprentice, academy=academy, by=manager, name="Liv Orle", contact="07700 900123"
         )
-    assert rules.is_under_18(apprentice, academy)
     services.set_guardian(
         person=apprentice, academy=academy, by=manager, name="Jon Orle", contact="07700 900124"
     )
     assert Guardian.objects.get().name == "Jon Orle"
     with one_entry("people.guardian.removed"):
         services.remove_guardian(person=apprentice, academy=academy, by=manager)
-    assert not rules.is_under_18(apprentice, academy)
+    assert not Guardian.objects.exists()
     with pytest.raises(PeopleError, match="No guardian's contact"):
         services.remove_guardian(person=apprentice, academy=academy, by=manager)
 
