@@ -20,8 +20,6 @@ from academy.assessment.facts import heads_of_many
 from academy.assessment.models import ActionPlan, Assessment
 from academy.assessment.results import Head, Result
 from academy.craft.judging.reassessment import (
-    Again,
-    PracticeNeeded,
     Practised,
     WholeBecause,
     again_after,
@@ -36,7 +34,6 @@ from academy.practice.queries import COUNTS
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping
-    from datetime import date
 
     from academy.people.models import Academy, Person
 
@@ -67,23 +64,9 @@ class AgainRules:
 
 @dataclass(frozen=True)
 class AfterNotYet(AgainWords):
-    """Where an apprentice stands in a module whose latest decided head is "not yet".
+    """Where an apprentice stands in a module whose latest decided head, `last`, is "not yet"."""
 
-    `count` is how many "not yet" there are on the module; `barred` are the assessors who may not
-    judge the next head; `plan` is the action plan that counts for it.
-    """
-
-    version: ModuleVersion
     last: Assessment
-    not_yet_on: date
-    count: int
-    again: Again
-    earliest: date
-    practice: tuple[PracticeNeeded, ...]
-    barred: Mapping[int, str]
-    plan: ActionPlan | None
-    rules: AgainRules
-    today: date
 
     @property
     def practice_met(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from academy.assessment.editions import edition_of
@@ -36,8 +37,13 @@ def ordinal(number: int) -> str:
     return _ORDINALS.get(number, f"{number}th")
 
 
+@dataclass(frozen=True)
 class AgainWords:
-    """The sentences of `again.AfterNotYet`, which brings the fields."""
+    """What comes after a "not yet", and its sentences.
+
+    `count` is how many "not yet" there are on the module; `barred` are the assessors who may not
+    judge the next head; `plan` is the action plan that counts for it.
+    """
 
     version: ModuleVersion
     not_yet_on: date
