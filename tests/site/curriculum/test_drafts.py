@@ -21,7 +21,8 @@ from academy.curriculum.services import (
     write_draft,
     write_part,
 )
-from tests.site.curriculum.conftest import LEVELS, make_content
+from tests.site.curriculum.conftest import make_content
+from tests.site.making import LEVELS
 
 if TYPE_CHECKING:
     from academy.people.models import Academy, Person
