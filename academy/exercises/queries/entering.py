@@ -15,6 +15,7 @@ from academy.exercises.form_numbers import (
 )
 from academy.exercises.models import AnswerSheet, Paper, Question
 from academy.exercises.queries.lines import Line
+from academy.exercises.queries.sheets import Lined
 from academy.exercises.services.draws import recipients
 from academy.exercises.services.keeping import questions_of, rows_of
 from academy.people.models import CohortPlace, Person
@@ -139,26 +140,10 @@ def _on_another_paper(paper: Paper, number: str) -> Found | None:
 
 
 @dataclass(frozen=True)
-class Entered:
-    """One question of a form: its lines in the order of the paper."""
-
-    row: Question
-    lines: tuple[Line, ...]
-
-    @property
-    def position(self) -> int:
-        return self.row.position
-
-    @property
-    def title(self) -> str:
-        return self.row.question.title
-
-
-@dataclass(frozen=True)
 class Form:
     """A paper form as it is typed in."""
 
-    questions: tuple[Entered, ...]
+    questions: tuple[Lined, ...]
 
     @property
     def lines(self) -> list[Line]:
@@ -188,5 +173,5 @@ def form_of(
             kept = rows.get((question.pk, field.key))
             text = more.get((question.position, field.key), kept.written if kept else "")
             lines.append(Line(question.position, question.question, field, text, kept))
-        entered.append(Entered(question, tuple(lines)))
+        entered.append(Lined(question, tuple(lines)))
     return Form(tuple(entered))

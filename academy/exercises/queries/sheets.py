@@ -50,8 +50,8 @@ def shown_of(picture: Picture | None) -> Shown | None:
 
 
 @dataclass(frozen=True)
-class Asked:
-    """One question on the page where it is answered."""
+class Lined:
+    """One question with its lines in the order of the paper."""
 
     row: Question
     lines: tuple[Line, ...]
@@ -63,6 +63,15 @@ class Asked:
     @property
     def drawn(self) -> Drawn:
         return self.row.question
+
+    @property
+    def title(self) -> str:
+        return self.drawn.title
+
+
+@dataclass(frozen=True)
+class Asked(Lined):
+    """One question on the page where it is answered."""
 
     @property
     def figures(self) -> list[tuple[str, str, str, str]]:

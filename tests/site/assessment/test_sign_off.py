@@ -18,7 +18,7 @@ from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, SignOff
 from academy.assessment.services.scoring import set_level, set_overall
 from academy.assessment.services.second import start_second_mark
-from academy.assessment.services.signing import Ticks, sign_off, verify
+from academy.assessment.services.signing import verify
 from academy.assessment.services.submitting import correct_feedback, submit
 from academy.audit.queries import history_of
 from academy.audit.sentences import render
@@ -31,26 +31,19 @@ from academy.people.models import Academy, Person, Role
 from academy.web.days import written
 from tests.site.exercises.conftest import right_answers
 from tests.site.factories import PASSWORD, CohortFactory, CohortPlaceFactory, MembershipFactory
-from tests.site.making import draft_head, full_boxes, judged_head, mark_all, publish
+from tests.site.making import (
+    draft_head,
+    full_boxes,
+    judged_head,
+    mark_all,
+    publish,
+    sign_on,
+)
 
 if TYPE_CHECKING:
     from academy.curriculum.models import ModuleVersion
 
-ALL = Ticks(valid=True, sufficient=True, authentic=True, current=True)
 TICKED = {"valid": "on", "sufficient": "on", "authentic": "on", "current": "on"}
-
-
-def sign(
-    version: ModuleVersion, assessor: Person, apprentice: Person, ticks: Ticks = ALL
-) -> SignOff:
-    return sign_off(
-        academy=version.academy,
-        assessor=assessor,
-        apprentice=apprentice,
-        version=version,
-        ticks=ticks,
-        method="password",
-    )
 
 
 @pytest.fixture
@@ -179,7 +172,7 @@ def test_nobody_signs_themselves_off(
 ) -> None:
     MembershipFactory(academy=academy, person=assessor, role=Role.APPRENTICE)
     with pytest.raises(AssessmentError, match="Nobody signs themselves off"):
-        sign(version, assessor, assessor)
+        sign_on(version, assessor, assessor)
     at = url("signoff-new", person=assessor.token, module=version.module.token)
     chair.post(at, {**TICKED, "password": PASSWORD})
     assert not SignOff.objects.exists()
@@ -202,7 +195,7 @@ def test_the_heads_must_suffice(
     version: ModuleVersion, assessor: Person, apprentice: Person
 ) -> None:
     with pytest.raises(AssessmentError, match="0 of 1 heads competent in a row"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
 
 
 def test_a_not_yet_ends_the_row_of_heads(
@@ -210,7 +203,7 @@ def test_a_not_yet_ends_the_row_of_heads(
 ) -> None:
     judged_head(version, assessor, apprentice, level=1, overall=1)
     with pytest.raises(AssessmentError, match="0 of 1 heads"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
 
 
 def test_two_heads_need_two_days(
@@ -219,10 +212,10 @@ def test_two_heads_need_two_days(
     judged_head(two_heads, assessor, apprentice)
     judged_head(two_heads, assessor, apprentice)
     with pytest.raises(AssessmentError, match="two days are needed"):
-        sign(two_heads, assessor, apprentice)
+        sign_on(two_heads, assessor, apprentice)
     with time_machine.travel(timezone.now() + timedelta(days=2)):
         judged_head(two_heads, assessor, apprentice)
-        assert sign(two_heads, assessor, apprentice).assessments.count() == 2
+        assert sign_on(two_heads, assessor, apprentice).assessments.count() == 2
 
 
 def test_the_practice_target_must_be_met(
@@ -231,7 +224,7 @@ def test_the_practice_target_must_be_met(
     version = publish(academy, educator, "practised", target=3)
     judged_head(version, assessor, apprentice)
     with pytest.raises(AssessmentError, match="Practice still to do: 3 heads"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
 
 
 def test_linked_papers_must_be_passed(
@@ -252,7 +245,7 @@ def test_linked_papers_must_be_passed(
     )
     set_paper(academy=version.academy, by=educator, wanted=wanted)
     with pytest.raises(AssessmentError, match="Not passed yet: Diluting a developer"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
 
 
 @pytest.mark.parametrize(("pass_share", "passes"), [(50, True), (51, False)])
@@ -311,7 +304,7 @@ def test_no_second_look_may_be_open(
 ) -> None:
     near_the_line(version, assessor, apprentice)
     with pytest.raises(AssessmentError, match="second mark or ruling is open"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
 
 
 def near_the_line(version: ModuleVersion, assessor: Person, apprentice: Person) -> None:
@@ -335,25 +328,25 @@ def test_feedback_must_fill_three_boxes_and_may_be_filled_later(
     thin = replace(full_boxes(), why="", next_on=None)
     submit(assessment=draft, by=assessor, points=[thin])
     with pytest.raises(AssessmentError, match="fewer than three of four boxes"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
     correct_feedback(
         feedback=draft.feedback.get(), by=assessor, boxes=full_boxes(), reason="the why was missing"
     )
-    assert sign(version, assessor, apprentice).assessments.get() == draft
+    assert sign_on(version, assessor, apprentice).assessments.get() == draft
 
 
 def test_the_signer_made_at_least_one_of_the_heads(
     version: ModuleVersion, submitted: Assessment, colleague: Person, apprentice: Person
 ) -> None:
     with pytest.raises(AssessmentError, match="You made none of these assessments"):
-        sign(version, colleague, apprentice)
+        sign_on(version, colleague, apprentice)
 
 
 def test_only_an_assessor_signs(
     version: ModuleVersion, submitted: Assessment, educator: Person, apprentice: Person
 ) -> None:
     with pytest.raises(AssessmentError, match="Only an assessor"):
-        sign(version, educator, apprentice)
+        sign_on(version, educator, apprentice)
 
 
 def test_an_expired_sign_off_may_be_followed_by_a_new_one(
@@ -361,7 +354,7 @@ def test_an_expired_sign_off_may_be_followed_by_a_new_one(
 ) -> None:
     with time_machine.travel(timezone.now() + timedelta(days=800)):
         judged_head(version, assessor, apprentice)
-        assert sign(version, assessor, apprentice) != sign_off
+        assert sign_on(version, assessor, apprentice) != sign_off
 
 
 def test_the_page_names_what_is_open_and_offers_no_signature(

@@ -14,11 +14,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import Acknowledgement, Assessment, SignOff
+from academy.assessment.models import Acknowledgement, Assessment
 from academy.assessment.queries import place_of, ready_to_sign
 from academy.assessment.results import Standing, conditions
 from academy.assessment.services.scoring import set_level
-from academy.assessment.services.signing import Ticks, sign_off
 from academy.assessment.services.submitting import acknowledge, submit
 from academy.craft.judging.readiness import pass_rate_words
 from academy.curriculum.services import make_rule_set
@@ -32,6 +31,7 @@ from tests.site.making import (
     module_content,
     publish,
     publish_content,
+    sign_on,
     thin_head,
 )
 
@@ -41,19 +41,7 @@ if TYPE_CHECKING:
     from academy.curriculum.models import ModuleVersion
     from academy.people.models import Academy, Person
 
-ALL = Ticks(valid=True, sufficient=True, authentic=True, current=True)
 TICKED = {"valid": "on", "sufficient": "on", "authentic": "on", "current": "on"}
-
-
-def sign(version: ModuleVersion, assessor: Person, apprentice: Person) -> SignOff:
-    return sign_off(
-        academy=version.academy,
-        assessor=assessor,
-        apprentice=apprentice,
-        version=version,
-        ticks=ALL,
-        method="password",
-    )
 
 
 def needs(version: ModuleVersion, apprentice: Person, signer: Person) -> dict[str, bool]:
@@ -192,7 +180,7 @@ def test_it_is_for_apprentice_and_version_and_names_the_assessments_it_rests_on(
 ) -> None:
     head_on(20, three_heads, assessor, apprentice)
     latest = [head_on(days, three_heads, assessor, apprentice) for days in (9, 6, 3)]
-    row = sign(three_heads, assessor, apprentice)
+    row = sign_on(three_heads, assessor, apprentice)
     assert (row.apprentice, row.module_version) == (apprentice, three_heads)
     assert set(row.assessments.all()) == set(latest)
 
@@ -254,7 +242,7 @@ def test_feedback_under_three_boxes_is_refused_with_the_empty_ones_named_and_a_l
 ) -> None:
     head = thin_head(version, assessor, apprentice)
     with pytest.raises(AssessmentError, match=r"2 of 4; empty: Why, Next"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
     at = url("signoff-new", person=apprentice.token, module=version.module.token)
     assert url("feedback-correct", token=head.token) in chair.get(at).content.decode()
     theirs = signed_in(colleague).get(at).content.decode()
@@ -271,7 +259,7 @@ def test_how_many_boxes_and_days_are_rules_of_the_academy(
 ) -> None:
     head = thin_head(version, assessor, apprentice)
     make_rule_set(academy=academy, by=educator, changes={"judging.feedback_boxes": Decimal(2)})
-    assert sign(version, assessor, apprentice).assessments.get() == head
+    assert sign_on(version, assessor, apprentice).assessments.get() == head
 
 
 def test_nobody_opens_the_page_to_sign_themselves_off(
@@ -349,7 +337,7 @@ def test_a_sign_off_does_not_wait_for_the_acknowledgement(
     version: ModuleVersion, submitted: Assessment, assessor: Person, apprentice: Person
 ) -> None:
     assert not hasattr(submitted, "acknowledgement")
-    assert sign(version, assessor, apprentice).assessments.get() == submitted
+    assert sign_on(version, assessor, apprentice).assessments.get() == submitted
 
 
 def test_what_is_signed_already_is_said_and_not_signed_again(
@@ -360,7 +348,7 @@ def test_what_is_signed_already_is_said_and_not_signed_again(
     chair: Client,
     url: Callable[..., str],
 ) -> None:
-    row = sign(version, assessor, apprentice)
+    row = sign_on(version, assessor, apprentice)
     at = url("signoff-new", person=apprentice.token, module=version.module.token)
     page = chair.get(at).content.decode()
     assert "Signed already" in page

@@ -13,12 +13,11 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import Assessment, SignOff, SignOffAssessment, Withdrawal
+from academy.assessment.models import Assessment, SignOffAssessment, Withdrawal
 from academy.assessment.queries import place_of
 from academy.assessment.results import Standing
 from academy.assessment.services import faults, scoring
 from academy.assessment.services.second import start_second_mark
-from academy.assessment.services.signing import Ticks, sign_off
 from academy.assessment.services.submitting import acknowledge, correct_feedback, submit
 from academy.assessment.services.withdrawing import begin_again, withdraw
 from academy.audit.errors import AuditError
@@ -28,7 +27,7 @@ from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
 from academy.curriculum.services import make_rule_set
 from tests.site.assessment.places import at_place
-from tests.site.making import draft_head, full_boxes, judged_head, mark_all, signed_off
+from tests.site.making import draft_head, full_boxes, judged_head, mark_all, sign_on, signed_off
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -37,24 +36,12 @@ if TYPE_CHECKING:
     from academy.people.models import Academy, Person
 
 WRONG_HEAD = "levels of another head"
-ALL = Ticks(valid=True, sufficient=True, authentic=True, current=True)
 
 
 @pytest.fixture
 def withdrawn(submitted: Assessment, assessor: Person) -> Assessment:
     withdraw(assessment=submitted, by=assessor, reason=WRONG_HEAD)
     return Assessment.objects.get(pk=submitted.pk)
-
-
-def sign(version: ModuleVersion, assessor: Person, apprentice: Person) -> SignOff:
-    return sign_off(
-        academy=version.academy,
-        assessor=assessor,
-        apprentice=apprentice,
-        version=version,
-        ticks=ALL,
-        method="password",
-    )
 
 
 def test_withdrawing_is_one_row_with_its_reason_and_one_entry_however_often_pressed(
@@ -198,7 +185,7 @@ def test_what_was_withdrawn_counts_nowhere(
     assert place.evidence.heads == []
     assert place.standing is Standing.NOT_STARTED
     with pytest.raises(AssessmentError, match="0 of 1 heads competent"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
     with pytest.raises(AssessmentError, match="withdrawn by its assessor"):
         start_second_mark(first=withdrawn, assessor=colleague)
 
@@ -208,7 +195,7 @@ def test_a_withdrawn_not_yet_does_not_end_the_row_of_heads(
 ) -> None:
     mistake = judged_head(version, assessor, apprentice, level=1, overall=1)
     withdraw(assessment=mistake, by=assessor, reason=WRONG_HEAD)
-    assert list(sign(version, assessor, apprentice).assessments.all()) == [submitted]
+    assert list(sign_on(version, assessor, apprentice).assessments.all()) == [submitted]
 
 
 def test_a_sign_off_cannot_name_it_even_in_the_database(

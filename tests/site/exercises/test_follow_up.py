@@ -24,26 +24,13 @@ from academy.exercises.models import AnswerSheet, Paper, PaperPart
 from academy.exercises.queries.follow_ups import outcomes_of, outcomes_on
 from academy.exercises.services import PartWanted
 from academy.exercises.services.keeping import questions_of
-from academy.people.models import Cohort, Person, Role
 from academy.web.tokens import new_token
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, WHITE, SetPaper, right_answers
-from tests.site.factories import CohortPlaceFactory
 
 if TYPE_CHECKING:
     from django.test import Client
 
-    from academy.people.models import Academy
-
-
-@pytest.fixture
-def learners(make_member: Callable[..., Person], cohort: Cohort) -> Callable[[int], list[Person]]:
-    def make(count: int) -> list[Person]:
-        people = [make_member(Role.APPRENTICE, name=f"Learner {n:02}") for n in range(count)]
-        for person in people:
-            CohortPlaceFactory(cohort=cohort, person=person)
-        return people
-
-    return make
+    from academy.people.models import Academy, Person
 
 
 def answered(paper: Paper, person: Person, *slips: str) -> AnswerSheet:

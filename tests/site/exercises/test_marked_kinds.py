@@ -7,7 +7,6 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
-from django.urls import reverse
 from django.utils import timezone
 
 from academy.craft.exercise.engine import Level
@@ -20,8 +19,6 @@ from tests.site.exercises.conftest import WHITE, SetPaper, right_answers
 from tests.trial import Trial, registered
 
 if TYPE_CHECKING:
-    from django.test import Client
-
     from academy.people.models import Person
 
 
@@ -30,19 +27,6 @@ def sheet(learner: Person, set_paper: SetPaper) -> Iterator[AnswerSheet]:
     with registered():
         paper = set_paper(parts=[PartWanted(Trial.key, Level.WORKING, 1)])
         yield services.start_sheet(paper=paper, apprentice=learner)
-
-
-@pytest.fixture
-def page(signed_in: Callable[[Person], Client], learner: Person) -> Callable[..., str]:
-    """`page(sheet)`: the marked sheet as its apprentice reads it."""
-
-    def look(sheet: AnswerSheet, as_person: Person = learner) -> str:
-        at = {"academy": "larkmere", "token": sheet.token}
-        answer = signed_in(as_person).get(reverse("exercises:sheet-detail", kwargs=at))
-        assert answer.status_code == 200
-        return " ".join(answer.text.split())
-
-    return look
 
 
 def marked(sheet: AnswerSheet, **answers: str) -> MarkedQuestion:

@@ -6,31 +6,13 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-import pytest
-from django.urls import reverse
-
 from academy.exercises import services
 from academy.exercises.models import AnswerSheet, Paper
 from academy.exercises.services.keeping import questions_of
 from tests.site.exercises.conftest import WHITE, SetPaper, right_answers
 
 if TYPE_CHECKING:
-    from django.test import Client
-
     from academy.people.models import Person
-
-
-@pytest.fixture
-def page(signed_in: Callable[[Person], Client], learner: Person) -> Callable[..., str]:
-    """`page(sheet)`: the marked sheet as its apprentice reads it."""
-
-    def look(sheet: AnswerSheet, as_person: Person = learner) -> str:
-        at = {"academy": "larkmere", "token": sheet.token}
-        answer = signed_in(as_person).get(reverse("exercises:sheet-detail", kwargs=at))
-        assert answer.status_code == 200
-        return " ".join(answer.text.split())
-
-    return look
 
 
 def test_a_named_slip_brings_the_sentence_that_helps(

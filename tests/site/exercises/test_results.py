@@ -19,12 +19,12 @@ from academy.exercises import services
 from academy.exercises.models import AnswerSheet, Paper
 from academy.exercises.queries.results import results_of
 from academy.exercises.services.keeping import questions_of
-from academy.people.models import Cohort, Person, Role
 from tests.site.exercises.conftest import DILUTE, QUANTITIES, SetPaper, right_answers
-from tests.site.factories import CohortPlaceFactory
 
 if TYPE_CHECKING:
     from django.test import Client
+
+    from academy.people.models import Person
 
 LIST = "/larkmere/exercises/"
 
@@ -37,17 +37,6 @@ def answered(paper: Paper, person: Person, *, slip: str = "") -> AnswerSheet:
         if mistake.id == slip:
             answers[1, mistake.field] = str(mistake.value)
     return services.hand_in(sheet=sheet, by=person, answers=answers)
-
-
-@pytest.fixture
-def learners(make_member: Callable[..., Person], cohort: Cohort) -> Callable[[int], list[Person]]:
-    def make(count: int) -> list[Person]:
-        people = [make_member(Role.APPRENTICE, name=f"Learner {n:02}") for n in range(count)]
-        for person in people:
-            CohortPlaceFactory(cohort=cohort, person=person)
-        return people
-
-    return make
 
 
 def at(name: str, paper: Paper) -> str:
