@@ -23,12 +23,13 @@ if TYPE_CHECKING:
 def make_content(key: str = "slices", **fields: Any) -> ModuleContent:
     """A module that can be published as it stands: the world's, with more to tell apart."""
     more: dict[str, Any] = {
+        "title": key.replace("-", " ").capitalize(),
         "purpose": "Take a thin subsection cleanly.",
         "time_minutes": Decimal("27.5"),
         "families": ("foil-plan",),
         "targets": (TargetLine(4, PracticeUnit.PANELS), TargetLine(1, PracticeUnit.HEADS, "fine")),
     }
-    return world.module(key, key.replace("-", " ").capitalize(), **{**more, **fields})
+    return world.module(key, **{**more, **fields})
 
 
 @pytest.fixture
