@@ -11,7 +11,7 @@ from django.test import Client
 
 from academy.craft.proof.signing import Signer
 from academy.people.models import Academy, Person, Role
-from tests.site.factories import AcademyFactory, member
+from tests.site.factories import AcademyFactory, MembershipFactory, member
 
 
 @pytest.fixture(autouse=True)

@@ -274,10 +274,10 @@ def test_each_linked_paper_has_its_own_pass_mark(
     half = {place: text for place, text in right_answers(sheet).items() if place[0] == 1}
     hand_in(sheet=sheet, by=apprentice, answers=half)
     if passes:
-        assert sign(version, assessor, apprentice).assessments.get() == submitted
+        assert sign_on(version, assessor, apprentice).assessments.get() == submitted
     else:
         with pytest.raises(AssessmentError, match="Not passed yet: Diluting a developer"):
-            sign(version, assessor, apprentice)
+            sign_on(version, assessor, apprentice)
 
 
 def test_no_ruling_may_be_open(
@@ -296,7 +296,7 @@ def test_no_ruling_may_be_open(
     mark_all(second, level=1, overall=1)
     submit(assessment=second, by=colleague, points=[full_boxes()])
     with pytest.raises(AssessmentError, match="second mark or ruling is open"):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
 
 
 def test_no_second_look_may_be_open(

@@ -364,10 +364,10 @@ def test_who_has_new_heads_after_a_sign_off_lapsed_is_listed_to_be_signed_again(
     CohortPlaceFactory(cohort=CohortFactory(academy=academy), person=apprentice)
     head_on(390, version, assessor, apprentice)
     with time_machine.travel(timezone.now() - timedelta(days=390)):
-        sign(version, assessor, apprentice)
+        sign_on(version, assessor, apprentice)
     assert ready_to_sign(academy, assessor) == []
     judged_head(version, assessor, apprentice)
     [row] = ready_to_sign(academy, assessor)
     assert row.place.standing is Standing.EXPIRED
-    assert sign(version, assessor, apprentice).assessments.count() == 1
+    assert sign_on(version, assessor, apprentice).assessments.count() == 1
     assert ready_to_sign(academy, assessor) == []

@@ -16,6 +16,7 @@ from academy.assessment.models import SignOff, Verification, VerifierNamed
 from academy.assessment.services.appealing import appeal
 from academy.assessment.services.ruling import rule
 from academy.assessment.services.signing import verify
+from academy.assessment.services.submitting import submit
 from academy.assessment.services.verifying import answer_action, name_verifier
 from academy.assessment.services.withdrawing import begin_again, withdraw
 from academy.assessment.verifying import waiting_for
@@ -30,7 +31,9 @@ from academy.web.tokens import new_token
 from tests.site.factories import MembershipFactory
 from tests.site.making import (
     award_of,
+    full_boxes,
     judged_head,
+    mark_all,
     second_mark,
     sign_on,
     signed_off,
