@@ -1,6 +1,7 @@
 """The four boxes of feedback: seen, against, why, next (trade.md 5.6). Plain values, no database.
 
-A box counts when all its parts are filled; what is written is never weighed by its length.
+A box counts when all its parts are filled; what is written is never weighed by its length. A head
+may get several points, each with its four boxes; the fullest one is what a sign-off looks at.
 """
 
 from __future__ import annotations
@@ -13,9 +14,11 @@ from typing import TYPE_CHECKING, Any
 from academy.curriculum.reference import person_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
 WHOLE_HEAD = "head"
+MOST_POINTS = 6
+"""More are not read any more; what is worth saying first stands in one or two."""
 _WORD = re.compile(r"[^\W\d_]+")
 BOX_WORDS = {"seen": "Seen", "against": "Against", "why": "Why", "next": "Next"}
 
@@ -77,3 +80,22 @@ class Boxes:
     def from_json(cls, data: Mapping[str, Any]) -> Boxes:
         day = data.get("next_on")
         return cls(**{**data, "next_on": date.fromisoformat(day) if day else None})
+
+
+NO_BOXES = Boxes()
+
+
+def fullest(points: Iterable[Boxes]) -> Boxes:
+    """The point with the most whole boxes; an empty one where there is none."""
+    return max(points, key=lambda point: point.count, default=NO_BOXES)
+
+
+def point_prefix(number: int) -> str:
+    """What the parts of a point are told apart by in a form; those of the first by nothing."""
+    return "" if number == 1 else f"point{number}"
+
+
+def part_name(number: int, part: str) -> str:
+    """How a part of a point is called in a form: "why" of the first, "point2-why" of the second."""
+    prefix = point_prefix(number)
+    return f"{prefix}-{part}" if prefix else part

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from django.db.models import Max
 from django.utils import timezone
 
-from academy.assessment.boxes import Boxes
+from academy.assessment.boxes import NO_BOXES, Boxes, fullest
 from academy.assessment.models import (
     Assessment,
     Feedback,
@@ -154,22 +154,16 @@ def heads_of_many(
     return heads
 
 
-NO_BOXES = Boxes()
-
-
 def _boxes(assessments: Iterable[int]) -> dict[int, Boxes]:
     """The point of feedback with the most boxes filled, by assessment."""
-    found: dict[int, Boxes] = {}
+    points: dict[int, list[Boxes]] = defaultdict(list)
     fields = list(Boxes.__dataclass_fields__)
     rows = Feedback.objects.filter(
         assessment__in=list(assessments), corrected_by__isnull=True
     ).values("assessment_id", *fields)
     for row in rows:
-        assessment = row.pop("assessment_id")
-        boxes = Boxes(**row)
-        if boxes.count > found.get(assessment, NO_BOXES).count:
-            found[assessment] = boxes
-    return found
+        points[row.pop("assessment_id")].append(Boxes(**row))
+    return {assessment: fullest(given) for assessment, given in points.items()}
 
 
 def _signed(academy: Academy, apprentices: Sequence[int]) -> dict[Pair, Signed]:

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from academy.assessment.editions import edition_for
 from academy.assessment.pairs import mean_head_mark
+from academy.assessment.points import counting
 from academy.assessment.reading import days_to_read, read_by
 from academy.craft.head.svg import Drawing, Fault
 from academy.craft.head.zones import Zone
@@ -211,11 +212,12 @@ class ResultPage:
     @property
     def feedback(self) -> list[Feedback]:
         """What counts now: rows that no later one corrects."""
-        return [row for row in self.assessment.feedback.all() if not hasattr(row, "corrected_by")]
+        return counting(self.assessment.feedback.all())
 
     @property
     def earlier_feedback(self) -> list[Feedback]:
-        return [row for row in self.assessment.feedback.all() if hasattr(row, "corrected_by")]
+        counted = {row.pk for row in self.feedback}
+        return [row for row in self.assessment.feedback.all() if row.pk not in counted]
 
     @property
     def cautions(self) -> list[str]:

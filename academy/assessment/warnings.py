@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from academy.assessment.boxes import WHOLE_HEAD, Boxes
+from academy.assessment.boxes import WHOLE_HEAD, Boxes, fullest
 from academy.craft.head.zones import Zone
 from academy.curriculum.house import rules_of
 from academy.practice.names import names_in
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from academy.assessment.models import Assessment
     from academy.people.models import Person
 
@@ -19,29 +21,29 @@ def boxes_needed(assessment: Assessment) -> int:
     return int(rules_of(assessment.rule_set).number("judging", what="feedback_boxes"))
 
 
-def warnings_of(assessment: Assessment, boxes: Boxes, *, writer: Person) -> list[str]:
-    """Few boxes, words about the person, names, and a level that the head does not have.
+def warnings_of(assessment: Assessment, points: Sequence[Boxes], *, writer: Person) -> list[str]:
+    """Few boxes, words about the person, names, and levels that the head does not have.
 
     Reads the head's marks with their criteria.
     """
     found = []
-    if boxes.personal_words:
-        words = ", ".join(boxes.personal_words)
+    personal = sorted({word for point in points for word in point.personal_words})
+    if personal:
+        words = ", ".join(personal)
         found.append(f"“{words}” speaks of the person. Say what the hands did instead.")
-    names = names_in(boxes.texts, assessment.academy, writer=writer)
+    texts = [text for point in points for text in point.texts]
+    names = names_in(texts, assessment.academy, writer=writer)
     if names:
         found.append(
             f"“{', '.join(names)}” reads like a name. Others read this; leave people out unless "
             "you mean to name them."
         )
-    level = _other_level(assessment, boxes)
-    if level:
-        found.append(level)
-    needed = boxes_needed(assessment)
-    if boxes.count < needed:
+    found += filter(None, (_other_level(assessment, point) for point in points))
+    needed, best = boxes_needed(assessment), fullest(points)
+    if best.count < needed:
         found.append(
-            f"Only {boxes.count} of 4 boxes are filled ({', '.join(boxes.open_words)} open). "
-            f"A sign-off needs {needed}."
+            f"Only {best.count} of 4 boxes are filled ({', '.join(best.open_words)} open). "
+            f"A sign-off needs {needed}{' in one point' if len(points) > 1 else ''}."
         )
     return found
 

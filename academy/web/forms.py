@@ -109,10 +109,7 @@ class PlainForm(forms.BaseForm):
 
     def error_title(self) -> str:
         """For example: Two lines need you before this can be saved."""
-        count = len(self.error_lines())
-        words = ngettext("%(count)s line needs you", "%(count)s lines need you", count)
-        words %= {"count": capfirst(str(apnumber(count)))}
-        return f"{words} {_('before this')} {self.deed}"
+        return summary_title(len(self.error_lines()), self.deed)
 
     def error_lines(self) -> list[ErrorLine]:
         return [
@@ -139,6 +136,13 @@ class PlainForm(forms.BaseForm):
 
 class BlockworkForm(PlainForm, forms.Form):
     """Base of every form."""
+
+
+def summary_title(count: int, deed: StrOrPromise) -> str:
+    """The heading over so many lines at fault, of one form or of several on a page."""
+    words = ngettext("%(count)s line needs you", "%(count)s lines need you", count)
+    words %= {"count": capfirst(str(apnumber(count)))}
+    return f"{words} {_('before this')} {deed}"
 
 
 def speak_plainly(field: forms.Field) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 
 from academy.assessment.models import Assessment
-from academy.assessment.services import faults, photos, signing, submitting
+from academy.assessment.services import faults, feedback, photos, signing, submitting
 from academy.awards.services import issue_certificate
 from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
@@ -173,7 +173,7 @@ def _more_on_one_head(world: World, many: int) -> None:
         )
         latest = result.feedback.filter(corrected_by__isnull=True).last()
         assert latest
-        submitting.correct_feedback(
+        feedback.correct_feedback(
             feedback=latest, by=world.assessor, boxes=WHOLE, reason=f"Said better, {number}."
         )
     signing.verify(sign_off=row, verifier=world.verifier, result="upheld")

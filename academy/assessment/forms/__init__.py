@@ -23,7 +23,9 @@ from academy.assessment.forms.deciding import (
 )
 from academy.assessment.forms.feedback import (
     AcknowledgeForm as AcknowledgeForm,
-    BoxesForm as BoxesForm,
-    CorrectionForm as CorrectionForm,
-    initial_boxes as initial_boxes,
+    initial_points as initial_points,
+)
+from academy.assessment.forms.points import (
+    CorrectionForms as CorrectionForms,
+    PointForms as PointForms,
 )

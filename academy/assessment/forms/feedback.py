@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any
 from django import forms
 from django.utils import timezone
 
-from academy.assessment.boxes import WHOLE_HEAD, Boxes
+from academy.assessment.boxes import WHOLE_HEAD, Boxes, point_prefix
 from academy.assessment.editions import edition_of
 from academy.craft.judging.scale import Level
 from academy.web.forms import BlockworkForm, DayField
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
     from datetime import date
 
     from academy.assessment.models import Assessment
@@ -20,7 +21,10 @@ if TYPE_CHECKING:
 
 
 class BoxesForm(BlockworkForm):
-    """The four boxes of feedback; a half-filled box is kept and does not count."""
+    """The four boxes of one point; a half-filled box is kept and does not count.
+
+    `number` is its place on the page, from 1: the names of its fields come from it.
+    """
 
     may_keep_day = False
 
@@ -60,9 +64,9 @@ class BoxesForm(BlockworkForm):
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 
-    def __init__(self, *args: Any, version: ModuleVersion, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.deed = "can be submitted" if "submit" in self.data else "can be kept"
+    def __init__(self, *args: Any, version: ModuleVersion, number: int = 1, **kwargs: Any) -> None:
+        super().__init__(*args, prefix=point_prefix(number), **kwargs)
+        self.number = number
         for field in self.fields.values():
             # The browser would cut a text that is too long without a word.
             field.widget.attrs.pop("maxlength", None)
@@ -91,17 +95,63 @@ class BoxesForm(BlockworkForm):
         data = self.cleaned_data
         return Boxes(**{name: data[name] for name in Boxes.__dataclass_fields__ if name in data})
 
+    @property
+    def now(self) -> Boxes:
+        """As just typed, or as kept; a field at fault counts as empty."""
+        if self.is_bound:
+            self.is_valid()
+            return self.boxes()
+        return Boxes(**{part: self.initial[part] for part in Boxes.__dataclass_fields__})
 
-class CorrectionForm(BoxesForm):
-    """The boxes again, with the reason of the correction."""
+    @property
+    def may_drop(self) -> bool:
+        """Whether this point may be taken away; one that was given may not."""
+        return True
+
+    @property
+    def phrase_name(self) -> str:
+        """What the buttons of its phrases are called."""
+        return self.add_prefix("phrase")
+
+    @property
+    def drop_name(self) -> str:
+        return self.add_prefix("drop")
+
+
+class GivenBoxesForm(BoxesForm):
+    """A point that was given, to be corrected, or one that is added to those given.
+
+    `of` is the row that it corrects, empty where it is added.
+    """
 
     # What was to be done by a day that is over is corrected with that day.
     may_keep_day = True
-    reason = forms.CharField(max_length=200, label="Why you correct it")
+    of = forms.CharField(required=False, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, given: Collection[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.deed = "can be corrected"
+        self.given = given
+
+    def clean_of(self) -> str:
+        of: str = self.cleaned_data["of"]
+        if of and of not in self.given:
+            raise forms.ValidationError("This feedback is not of this head. Open the page again.")
+        return of
+
+    @property
+    def may_drop(self) -> bool:
+        return not self["of"].value()
+
+
+class WhyCorrectedForm(BlockworkForm):
+    """The reason of a correction; who only adds a point need give none."""
+
+    reason = forms.CharField(
+        required=False,
+        max_length=200,
+        label="Why you correct it",
+        help_text="Needed where words that were given change, for example: the date was missing.",
+    )
 
 
 class AcknowledgeForm(BlockworkForm):
@@ -116,7 +166,7 @@ class AcknowledgeForm(BlockworkForm):
     )
 
 
-def initial_boxes(assessment: Assessment) -> dict[str, Any]:
-    """What the draft of the boxes holds."""
+def initial_points(assessment: Assessment) -> list[Boxes]:
+    """The points that the draft holds."""
     draft = getattr(assessment, "feedback_draft", None)
-    return dict(Boxes.from_json(draft.boxes).__dict__) if draft else {}
+    return [Boxes.from_json(point) for point in draft.points] if draft else []

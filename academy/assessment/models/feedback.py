@@ -69,10 +69,13 @@ class Feedback(AppendOnlyModel):
 
 
 class FeedbackDraft(models.Model):
-    """The boxes as they are being filled, before the assessment is submitted."""
+    """The points as they are being written, before the assessment is submitted.
+
+    `points` holds `Boxes.as_json` of each.
+    """
 
     assessment = models.OneToOneField(Assessment, models.CASCADE, related_name="feedback_draft")
-    boxes = models.JSONField(default=dict)
+    points = models.JSONField(default=list)
     changed_at = models.DateTimeField(default=timezone.now)
 
     def __str__(self) -> str:

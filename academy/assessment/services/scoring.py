@@ -215,12 +215,15 @@ def resume_head(*, assessment: Assessment, by: Person) -> None:
         StopEvent.objects.filter(assessment=assessment).delete()
 
 
-def keep_feedback_draft(*, assessment: Assessment, by: Person, boxes: Boxes) -> None:
-    """Keep what stands in the boxes, complete or not."""
+def keep_feedback_draft(*, assessment: Assessment, by: Person, points: Sequence[Boxes]) -> None:
+    """Keep what stands in the boxes of each point, complete or not."""
     with touching(assessment, by):
         FeedbackDraft.objects.update_or_create(
             assessment=assessment,
-            defaults={"boxes": boxes.as_json(), "changed_at": timezone.now()},
+            defaults={
+                "points": [point.as_json() for point in points],
+                "changed_at": timezone.now(),
+            },
         )
 
 

@@ -20,8 +20,8 @@ from academy.assessment.models import (
     FeedbackDraft,
     Outcome,
 )
-from academy.assessment.phrases import UNEDITED, phrases_for, unedited
 from academy.assessment.reading import days_to_read, not_acknowledged
+from academy.assessment.services.feedback import check_edited
 from academy.assessment.services.head_sample import causes_given
 from academy.audit.services import record
 from academy.craft.judging.errors import JudgingError
@@ -59,8 +59,8 @@ def submit(
             return held.outcome
         held = Assessment.objects.for_scoring().get(pk=assessment.pk)
         marking, decided = _decide(held, [*asked_for, *causes_given(held)])
+        check_edited(held, points)
         given = [point for point in points if not point.empty]
-        _check_edited(held, given)
         if decided.by_marks is ByMarks.NOT_YET and not any(point.count for point in given):
             raise AssessmentError(
                 "A “not yet” needs feedback: fill at least one of the four boxes whole, "
@@ -105,41 +105,6 @@ def submit(
     return row
 
 
-def correct_feedback(*, feedback: Feedback, by: Person, boxes: Boxes, reason: str) -> Feedback:
-    """Fill or mend the boxes of a submitted assessment: a new row that names the old one."""
-    assessment = feedback.assessment
-    if not rules.may_correct_feedback(by, assessment):
-        raise AssessmentError("Only the assessor who gave this feedback can correct it.")
-    if not reason.strip():
-        raise AssessmentError("Say why, for example: the date was missing.", field="reason")
-    _check_edited(assessment, [boxes])
-    if hasattr(feedback, "corrected_by"):
-        raise AssessmentError("This feedback was corrected already. Open the newest one.")
-    with transaction.atomic():
-        row = Feedback.objects.create(
-            assessment=assessment,
-            corrects=feedback,
-            correction_reason=reason.strip(),
-            written_by=by,
-            **asdict(boxes),
-        )
-        _record_feedback(row, by, "assessment.feedback.corrected")
-    return row
-
-
-def add_feedback(*, assessment: Assessment, by: Person, boxes: Boxes) -> Feedback:
-    """Add a point of feedback to a submitted assessment that had none, or too little."""
-    if not rules.may_correct_feedback(by, assessment):
-        raise AssessmentError("Only the assessor of this head can add feedback to it.")
-    if boxes.empty:
-        raise AssessmentError("Fill at least one box.", field="seen_what")
-    _check_edited(assessment, [boxes])
-    with transaction.atomic():
-        row = Feedback.objects.create(assessment=assessment, written_by=by, **asdict(boxes))
-        _record_feedback(row, by, "assessment.feedback.added")
-    return row
-
-
 def acknowledge(
     *, assessment: Assessment, apprentice: Person, disagrees: bool = False, note: str = ""
 ) -> Acknowledgement:
@@ -176,15 +141,6 @@ def acknowledge(
     return row
 
 
-def _check_edited(assessment: Assessment, points: Sequence[Boxes]) -> None:
-    """An offered phrase is a beginning; as it was offered it says nothing of these hands."""
-    offered = phrases_for(assessment)
-    for point in points:
-        phrase = unedited(point.next_action, offered)
-        if phrase:
-            raise AssessmentError(UNEDITED.format(phrase=phrase), field="next_action")
-
-
 def _decide(
     assessment: Assessment, asked_for: Sequence[SecondCause]
 ) -> tuple[Marking, JudgedOutcome]:
@@ -207,13 +163,3 @@ def _freeze(assessment: Assessment) -> None:
     assessment.save(update_fields=["state", "submitted_at", "changed_at"])
     if assessment.booking_id is not None:
         Booking.objects.filter(pk=assessment.booking_id).update(state=Booking.State.DONE)
-
-
-def _record_feedback(row: Feedback, by: Person, action: str) -> None:
-    record(
-        academy_id=row.assessment.academy_id,
-        actor_id=by.pk,
-        action=action,
-        subject=row.assessment,
-        details={"apprentice": row.assessment.apprentice_id, "feedback": row.pk},
-    )

@@ -24,6 +24,7 @@ from academy.assessment.models import (
     Withdrawal,
     ZoneLeftOut,
 )
+from academy.assessment.points import counting
 from academy.audit.services import record
 from academy.curriculum.house import rules_of
 from academy.web.tokens import new_token
@@ -165,9 +166,9 @@ def _copy_of(withdrawn: Assessment) -> Assessment:
     for model in _GOES_ALONG:
         for row in model._default_manager.filter(assessment=withdrawn):
             _copy_row(row, draft)
-    newest = withdrawn.feedback.filter(corrected_by__isnull=True).last()
-    if newest is not None:
-        FeedbackDraft.objects.create(assessment=draft, boxes=newest.boxes.as_json())
+    points = [row.boxes.as_json() for row in counting(withdrawn.feedback.all())]
+    if points:
+        FeedbackDraft.objects.create(assessment=draft, points=points)
     return draft
 
 

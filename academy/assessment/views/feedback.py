@@ -9,12 +9,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from academy.assessment import rules
-from academy.assessment.boxes import Boxes
-from academy.assessment.forms import BoxesForm, CorrectionForm, initial_boxes
-from academy.assessment.models import Assessment, Feedback
-from academy.assessment.phrases import begun_with, phrases_for
+from academy.assessment.forms import CorrectionForms, PointForms, initial_points
+from academy.assessment.models import Assessment
+from academy.assessment.phrases import phrases_for
+from academy.assessment.points import counting
 from academy.assessment.score_page import ScorePage
 from academy.assessment.services import scoring, submitting
+from academy.assessment.services.feedback import correct_points
 from academy.assessment.views.results import submitted_one
 from academy.assessment.warnings import warnings_of
 from academy.people.acting import acting
@@ -29,10 +30,10 @@ if TYPE_CHECKING:
 
 @acting(Role.ASSESSOR)
 def feedback_write(request: ActingRequest, token: str) -> HttpResponse:
-    """The four boxes; `keep` keeps them, `submit` submits the assessment for good.
+    """The points, four boxes each; `keep` keeps them, `submit` submits the assessment for good.
 
-    While they are typed htmx sends them to be kept, and shows which boxes are whole. `phrase`
-    puts an offered phrase into the box for the next step.
+    While they are typed htmx sends them to be kept, and shows which boxes are whole. `add` and
+    `drop` add a point and take one away, `phrase` puts an offered phrase into a point's next step.
     """
     assessment = get_object_or_404(
         Assessment.objects.for_scoring().filter(
@@ -43,28 +44,29 @@ def feedback_write(request: ActingRequest, token: str) -> HttpResponse:
     slug = request.acting.academy.slug
     if assessment.state == Assessment.State.SUBMITTED:
         return redirect("assessment:result-detail", slug, assessment.token)
-    form = BoxesForm(
-        _typed(request, assessment),
+    phrases = phrases_for(assessment)
+    points = PointForms(
+        _sent(request),
         version=assessment.module_version,
-        initial=initial_boxes(assessment),
+        given=initial_points(assessment),
+        offered=phrases,
     )
     warn: list[str] = []
-    if form.is_bound and form.is_valid() and _kept(request, assessment, form):
+    if points.is_bound and points.is_valid() and _kept(request, assessment, points):
         if "keep" in request.POST and not request.htmx:
             messages.success(request, f"Kept at {timezone.localtime():%H:%M}.")
             return redirect("assessment:assessment-feedback", slug, assessment.token)
-        if "submit" in request.POST:
-            warn = _warned(request, assessment, form)
-            if not warn and _submitted(request, assessment, form):
+        if "submit" in request.POST and not points.pressed:
+            warn = _warned(request, assessment, points)
+            if not warn and _submitted(request, assessment, points):
                 return redirect("assessment:result-detail", slug, assessment.token)
     if request.htmx:
-        return _said(request, form)
+        return _said(request, points)
     context = {
         "assessment": assessment,
         "page": ScorePage(assessment),
-        "form": form,
-        "filled": _filled(form),
-        "phrases": phrases_for(assessment),
+        "points": points,
+        "phrases": phrases,
         "warn": warn,
     }
     return render(request, "assessment/feedback.html", context)
@@ -72,20 +74,23 @@ def feedback_write(request: ActingRequest, token: str) -> HttpResponse:
 
 @acting(Role.ASSESSOR)
 def feedback_correct(request: ActingRequest, token: str) -> HttpResponse:
-    """Mend or add feedback after submission: a new row beside the old one."""
+    """Mend or add feedback after submission: new rows beside the old ones."""
     assessment = submitted_one(request, token)
-    old = assessment.feedback.filter(corrected_by__isnull=True).last()
-    form = CorrectionForm(
-        _typed(request, assessment),
+    rows = list(assessment.feedback.all())
+    phrases = phrases_for(assessment)
+    points = CorrectionForms(
+        _sent(request),
         version=assessment.module_version,
-        initial=old.boxes.__dict__ if old else {},
+        rows=rows,
+        counted=counting(rows),
+        offered=phrases,
     )
     if request.htmx:
-        return _said(request, form)
+        return _said(request, points)
     warn: list[str] = []
-    if "phrase" not in request.POST and form.is_bound and form.is_valid():
-        warn = _warned(request, assessment, form)
-        if not warn and _corrected(request, assessment, old, form):
+    if points.is_bound and points.is_valid() and not points.pressed:
+        warn = _warned(request, assessment, points)
+        if not warn and _corrected(request, assessment, points):
             messages.success(request, "Corrected. The earlier words stay readable.")
             return redirect("assessment:result-detail", request.acting.academy.slug, token)
     return render(
@@ -93,80 +98,63 @@ def feedback_correct(request: ActingRequest, token: str) -> HttpResponse:
         "assessment/feedback_correct.html",
         {
             "assessment": assessment,
-            "form": form,
-            "filled": _filled(form),
-            "phrases": phrases_for(assessment),
+            "points": points,
+            "phrases": phrases,
             "warn": warn,
             "allowed": rules.may_correct_feedback(request.acting.person, assessment),
         },
     )
 
 
-def _typed(request: ActingRequest, assessment: Assessment) -> dict[str, str] | None:
-    """What was typed, with the phrase that a button asked for; None before anything was."""
-    if request.method != "POST":
-        return None
-    data = request.POST.dict()
-    for phrase in phrases_for(assessment):
-        if phrase.key == data.get("phrase"):
-            data["next_action"] = begun_with(data.get("next_action", ""), phrase)
-    return data
+def _sent(request: ActingRequest) -> dict[str, str] | None:
+    """What was typed and pressed; None before anything was."""
+    return request.POST.dict() if request.method == "POST" else None
 
 
-def _said(request: ActingRequest, form: BoxesForm) -> HttpResponse:
+def _said(request: ActingRequest, points: PointForms) -> HttpResponse:
     """Which boxes are whole, and what was not kept, while typing goes on."""
-    context = {"form": form, "filled": _filled(form), "kept_at": timezone.now()}
+    context = {"points": points, "kept_at": timezone.now()}
     return render(request, "assessment/parts/boxes_said.html", context)
 
 
-def _kept(request: ActingRequest, assessment: Assessment, form: BoxesForm) -> bool:
+def _kept(request: ActingRequest, assessment: Assessment, points: PointForms) -> bool:
     try:
         scoring.keep_feedback_draft(
-            assessment=assessment, by=request.acting.person, boxes=form.boxes()
+            assessment=assessment, by=request.acting.person, points=points.points()
         )
     except Refused as refused:
-        form.refuse(refused)
+        points.refuse(refused)
         return False
     return True
 
 
-def _submitted(request: ActingRequest, assessment: Assessment, form: BoxesForm) -> bool:
+def _submitted(request: ActingRequest, assessment: Assessment, points: PointForms) -> bool:
     try:
-        submitting.submit(assessment=assessment, by=request.acting.person, points=[form.boxes()])
+        submitting.submit(assessment=assessment, by=request.acting.person, points=points.points())
     except Refused as refused:
-        form.refuse(refused)
+        points.refuse(refused)
         return False
     messages.success(request, "Submitted. The sheet stands as it is now.")
     return True
 
 
-def _corrected(
-    request: ActingRequest, assessment: Assessment, old: Feedback | None, form: CorrectionForm
-) -> bool:
-    by, boxes = request.acting.person, form.boxes()
+def _corrected(request: ActingRequest, assessment: Assessment, points: CorrectionForms) -> bool:
     try:
-        if old is None:
-            submitting.add_feedback(assessment=assessment, by=by, boxes=boxes)
-        else:
-            submitting.correct_feedback(
-                feedback=old, by=by, boxes=boxes, reason=form.cleaned_data["reason"]
-            )
+        correct_points(
+            assessment=assessment,
+            by=request.acting.person,
+            points=points.pairs(),
+            reason=points.why.cleaned_data["reason"],
+        )
     except Refused as refused:
-        form.refuse(refused)
+        points.refuse(refused)
         return False
     return True
 
 
-def _filled(form: BoxesForm) -> dict[str, bool]:
-    """Whether each box is whole, as just typed or as kept; a field at fault counts as empty."""
-    if form.is_bound:
-        form.is_valid()
-        return form.boxes().filled
-    return Boxes(**form.initial).filled
-
-
-def _warned(request: ActingRequest, assessment: Assessment, form: BoxesForm) -> list[str]:
+def _warned(request: ActingRequest, assessment: Assessment, points: PointForms) -> list[str]:
     """What to look at once more before it stands; nothing once `sure` was pressed."""
     if "sure" in request.GET:
         return []
-    return warnings_of(assessment, form.boxes(), writer=request.acting.person)
+    written = [point for point in points.points() if not point.empty]
+    return warnings_of(assessment, written, writer=request.acting.person)

@@ -106,8 +106,8 @@ def _half_marked(stage: Stage, kept: list[Booking]) -> None:
     scoring.keep_feedback_draft(
         assessment=draft,
         by=dilys,
-        boxes=Boxes(
-            seen_zone="side_right", seen_what="Two rows at the temple thinner than the rest."
-        ),
+        points=[
+            Boxes(seen_zone="side_right", seen_what="Two rows at the temple thinner than the rest.")
+        ],
     )
     stage.heads[DRAFT] = draft

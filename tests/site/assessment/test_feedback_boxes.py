@@ -15,7 +15,8 @@ from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, Feedback
 from academy.assessment.phrases import LONGEST, begun_with, phrases_for, unedited
 from academy.assessment.services import faults
-from academy.assessment.services.submitting import add_feedback, correct_feedback, submit
+from academy.assessment.services.feedback import add_feedback, correct_feedback
+from academy.assessment.services.submitting import submit
 from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
 from academy.curriculum.content import FaultContent
@@ -106,13 +107,13 @@ def test_which_boxes_are_whole_is_shown_while_typing_and_kept(
 ) -> None:
     data = {"seen_zone": "nape", "seen_what": "white showing", "why": "", "keep": "1"}
     said = chair.post(at, data, headers={"hx-request": "true"}).content.decode()
-    assert "Open: Against Why Next" in " ".join(said.split())
-    assert 'id="box-seen" hx-swap-oob="true"' in said
+    assert "1 of 4 boxes whole. Open: Against, Why, Next." in " ".join(said.split())
+    assert 'id="box-seen-1" hx-swap-oob="true"' in said
     assert "<html" not in said
-    kept = Assessment.objects.get(pk=open_head.pk).feedback_draft.boxes
+    kept = Assessment.objects.get(pk=open_head.pk).feedback_draft.points[0]
     assert kept["seen_what"] == "white showing"
     whole = chair.post(at, typed(full_boxes(), keep="1"), headers={"hx-request": "true"})
-    assert "A whole point" in whole.content.decode()
+    assert "4 of 4 boxes whole." in whole.content.decode()
 
 
 def test_while_typing_what_is_not_understood_is_said_and_the_rest_still_counts(
@@ -121,7 +122,7 @@ def test_while_typing_what_is_not_understood_is_said_and_the_rest_still_counts(
     data = {"why": "comb tipped", "next_on": "soon", "keep": "1"}
     said = chair.post(at, data, headers={"hx-request": "true"}).content.decode()
     assert "is not a day" in said
-    assert "Open: Seen Against Next" in " ".join(said.split())
+    assert "1 of 4 boxes whole. Open: Seen, Against, Next." in " ".join(said.split())
 
 
 def test_a_not_yet_with_an_empty_box_set_is_refused(
@@ -226,7 +227,7 @@ def test_a_button_puts_a_phrase_into_the_box_and_loses_nothing_typed(
     assert f'value="three panels; {PATCHY}"' in page
     open_head.refresh_from_db()
     assert open_head.state == "draft"
-    assert open_head.feedback_draft.boxes["next_action"] == f"three panels; {PATCHY}"
+    assert open_head.feedback_draft.points[0]["next_action"] == f"three panels; {PATCHY}"
 
 
 @pytest.mark.parametrize(
@@ -294,7 +295,8 @@ def test_the_correction_page_warns_and_offers_phrases_too(
 ) -> None:
     head = judged_head(faulty, assessor, apprentice)
     at = url("feedback-correct", token=head.token)
-    level = {"against_level": "4", "reason": "the why was missing"}
+    row = head.feedback.get()
+    level = {"against_level": "4", "reason": "the why was missing", "of": str(row.pk)}
     lazy = typed(replace(full_boxes(), why="lazy comb"), **level)
     page = chair.post(at, lazy).content.decode()
     assert "“lazy” speaks of the person" in page
@@ -303,5 +305,5 @@ def test_the_correction_page_warns_and_offers_phrases_too(
     chair.post(at + "?sure=1", lazy)
     assert head.feedback.count() == 2
     said = chair.post(at, lazy, headers={"hx-request": "true"}).content.decode()
-    assert "A whole point" in said
+    assert "4 of 4 boxes whole." in said
     assert head.feedback.count() == 2

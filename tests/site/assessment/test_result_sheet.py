@@ -10,7 +10,8 @@ import pytest
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Acknowledgement, Assessment, Feedback
-from academy.assessment.services.submitting import acknowledge, correct_feedback
+from academy.assessment.services.feedback import correct_feedback
+from academy.assessment.services.submitting import acknowledge
 from academy.people.models import Person, Role
 from tests.site.making import full_boxes
 
@@ -80,7 +81,8 @@ def test_a_correction_is_a_row_of_its_own_with_one_entry(
     boxes = replace(full_boxes(), against_level=4, why="the tray stood too far")
     data = {name: "" if value is None else value for name, value in boxes.as_json().items()}
     correct = url("feedback-correct", token=submitted.token)
-    assert "This is needed" in chair.post(correct, data).content.decode()
+    data["of"] = str(submitted.feedback.get().pk)
+    assert "Say why, for example" in chair.post(correct, data).content.decode()
     chair.post(correct, {**data, "reason": "the cause was wrong"})
     old, new = Feedback.objects.order_by("pk")
     assert new.corrects == old

@@ -16,10 +16,11 @@ from django.utils import timezone
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, SignOff
+from academy.assessment.services.feedback import correct_feedback
 from academy.assessment.services.scoring import set_level, set_overall
 from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.signing import verify
-from academy.assessment.services.submitting import correct_feedback, submit
+from academy.assessment.services.submitting import submit
 from academy.audit.queries import history_of
 from academy.audit.sentences import render
 from academy.craft.exercise.engine import Level

@@ -183,9 +183,10 @@ def test_what_cannot_be_submitted_says_so_and_keeps_the_long_text(
 def test_a_correction_may_leave_a_day_that_is_over(
     submitted: Assessment, chair: Client, url: Callable[..., str]
 ) -> None:
-    day = submitted.feedback.get().next_on
+    given = submitted.feedback.get()
     at = url("feedback-correct", token=submitted.token)
-    data = {**typed(full_boxes(day)), "against_level": 4, "why": "comb held level"}
+    data = {**typed(full_boxes(given.next_on)), "against_level": 4, "why": "comb held level"}
+    data["of"] = str(given.pk)
     data["reason"] = "said better"
     with time_machine.travel(timezone.now() + timedelta(days=30)):
         chair.force_login(submitted.assessor)

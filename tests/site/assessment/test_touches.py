@@ -257,10 +257,10 @@ def test_an_unknown_stop_event_is_refused(draft: Assessment, assessor: Person) -
 
 def test_feedback_in_the_making_is_a_touch_too(draft: Assessment, assessor: Person) -> None:
     before = draft.revision
-    scoring.keep_feedback_draft(assessment=draft, by=assessor, boxes=full_boxes())
+    scoring.keep_feedback_draft(assessment=draft, by=assessor, points=[full_boxes()])
     draft.refresh_from_db()
     assert draft.revision == before + 1
-    assert draft.feedback_draft.boxes["why"] == "laid out within reach"
+    assert draft.feedback_draft.points[0]["why"] == "laid out within reach"
 
 
 def test_opening_the_page_writes_nothing(

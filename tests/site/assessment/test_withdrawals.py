@@ -17,8 +17,9 @@ from academy.assessment.models import Assessment, SignOffAssessment, Withdrawal
 from academy.assessment.queries import place_of
 from academy.assessment.results import Standing
 from academy.assessment.services import faults, scoring
+from academy.assessment.services.feedback import correct_feedback
 from academy.assessment.services.second import start_second_mark
-from academy.assessment.services.submitting import acknowledge, correct_feedback, submit
+from academy.assessment.services.submitting import acknowledge, submit
 from academy.assessment.services.withdrawing import begin_again, withdraw
 from academy.audit.errors import AuditError
 from academy.audit.queries import history_of
@@ -259,7 +260,7 @@ def test_a_new_draft_begins_with_its_levels_faults_and_words(
     assert list(new.marks.values_list(*places)) == list(draft.marks.values_list(*places))
     assert [row.zone for row in new.zones_left_out.all()] == ["nape"]
     assert [row.words for row in new.fault_marks.all()] == ["gap"]
-    assert new.feedback_draft.boxes["why"] == "laid out within reach"
+    assert new.feedback_draft.points[0]["why"] == "laid out within reach"
 
 
 def test_the_sheet_that_took_its_place_is_named(
