@@ -12,12 +12,14 @@ class AssessmentConfig(AppConfig):
 
     def ready(self) -> None:
         from academy.assessment import blind, consequences, sentences
-        from academy.assessment.models import Photo
+        from academy.assessment.models import Photo, ReferencePhoto
         from academy.assessment.services import sampling
         from academy.assessment.services.photos import forget_file
         from academy.web.tasks import nightly
 
-        post_delete.connect(forget_file, sender=Photo, dispatch_uid="assessment.photo.file")
+        for model in (Photo, ReferencePhoto):
+            uid = f"{model._meta.label_lower}.file"
+            post_delete.connect(forget_file, sender=model, dispatch_uid=uid)
         nightly("academy.assessment.tasks.forget_results")
         guards.install()
         sentences.install()

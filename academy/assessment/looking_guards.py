@@ -55,7 +55,7 @@ def install() -> None:
         label="a published reference head",
         when="OLD.published_at IS NOT NULL",
     )
-    for table in ("referencelevel", "referencefault"):
+    for table in ("referencelevel", "referencefault", "referencephoto"):
         triggers.protect(
             f"assessment_{table}",
             label="what a published reference head says",

@@ -238,6 +238,14 @@ def feedback_means(academy: Academy) -> list[FeedbackMean]:
     ]
 
 
+def reference_of(assessment: Assessment) -> ReferenceHead | None:
+    """The reference head that is marked here, with its photos; no query for any other head."""
+    if assessment.kind != Assessment.Kind.STANDARDISATION:
+        return None
+    rows = ReferenceHead.objects.filter(markings__assessment=assessment)
+    return rows.prefetch_related("photos").first()
+
+
 def may_see_agreed(reference: ReferenceHead, person: Person, *, assesses: bool) -> bool:
     """Whoever wrote it or does not assess; an assessor once their own marking is in."""
     if person.pk == reference.made_by_id or not assesses:

@@ -18,6 +18,7 @@ from academy.assessment.views import (
     photos,
     plans,
     printing,
+    reference_photos,
     results,
     samples,
     scoring,
@@ -95,5 +96,20 @@ urlpatterns = [
     path("references/feedback/", standardising.feedback_rate, name="feedback-rate"),
     path("references/<token:token>/", standardising.reference_detail, name="reference-detail"),
     path("references/<token:token>/edit/", standardising.reference_edit, name="reference-edit"),
+    path(
+        "references/<token:token>/photo/",
+        reference_photos.reference_photo_new,
+        name="reference-photo-new",
+    ),
+    path(
+        "references/<token:token>/photo/<token:photo>/off/",
+        reference_photos.reference_photo_remove,
+        name="reference-photo-remove",
+    ),
+    path(
+        "references/<token:token>/photo/<token:photo>/",
+        reference_photos.reference_photo_file,
+        name="reference-photo-file",
+    ),
     path("references/<token:token>/mark/", standardising.reference_start, name="reference-start"),
 ]

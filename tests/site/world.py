@@ -10,7 +10,7 @@ import io
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
@@ -307,16 +307,15 @@ def mark_into(assessment: Assessment, level: int, rating: int = 4) -> None:
 
 def photograph(assessment: Assessment, assessor: Person) -> Photo:
     """One photo of a draft, as small as a photo can be."""
+    return photos.add_photo(assessment=assessment, by=assessor, shows="work", **small_photo())
+
+
+def small_photo() -> dict[str, Any]:
+    """What every photo is sent with."""
     out = io.BytesIO()
     Image.new("RGB", (2, 2)).save(out, "PNG")
-    return photos.add_photo(
-        assessment=assessment,
-        by=assessor,
-        upload=SimpleUploadedFile("work.png", out.getvalue(), "image/png"),
-        shows="work",
-        allowed="no_face",
-        client_key=new_token(),
-    )
+    upload = SimpleUploadedFile("work.png", out.getvalue(), "image/png")
+    return {"upload": upload, "allowed": "no_face", "client_key": new_token()}
 
 
 def assess(staffed: Staffed, version: ModuleVersion, level: int = 3) -> Assessment:
@@ -536,13 +535,20 @@ def looked_at_twice(staffed: Staffed, version: ModuleVersion) -> dict[str, str]:
         promise=sampling.Promise(rate=Decimal("0.1"), confidence=Decimal("0.95")),
         seed=SEED,
     )
+    reference = reference_head(staffed, version)
+    draft_reference = standardising.write_reference(
+        academy=staffed.academy, by=staffed.educator, version=version, name="Not agreed yet"
+    )
+    of_draft = photos.add_reference_photo(
+        reference=draft_reference, by=staffed.educator, shows="nape", **small_photo()
+    )
     return {
         **{kind: head.token for kind, head in heads.items()},
         "sample": sample.token,
-        "reference": reference_head(staffed, version).token,
-        "reference_draft": standardising.write_reference(
-            academy=staffed.academy, by=staffed.educator, version=version, name="Not agreed yet"
-        ).token,
+        "reference": reference.token,
+        "photo_of_reference": reference.photos.get().token,
+        "reference_draft": draft_reference.token,
+        "photo_of_draft": of_draft.token,
     }
 
 
@@ -560,6 +566,7 @@ def reference_head(staffed: Staffed, version: ModuleVersion, name: str = "Even")
         },
         faults=[standardising.AgreedFault(Zone.OCCIPITAL, version.faults.get(position=1))],
     )
+    photos.add_reference_photo(reference=row, by=staffed.educator, shows="nape", **small_photo())
     return standardising.publish_reference(reference=row, by=staffed.educator)
 
 

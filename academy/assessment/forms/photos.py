@@ -18,7 +18,7 @@ class PhotoForm(BlockworkForm):
         label="Photo",
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
-    shows = forms.ChoiceField(label="It shows", choices=Photo.Shows.choices)
+    shows: forms.Field = forms.ChoiceField(label="It shows", choices=Photo.Shows.choices)
     allowed = forms.ChoiceField(
         label="It may be kept because",
         choices=Photo.Allowed.choices,
@@ -41,3 +41,11 @@ class PhotoForm(BlockworkForm):
             "allowed": data["allowed"],
             "client_key": data["key"],
         }
+
+
+class ReferencePhotoForm(PhotoForm):
+    """One photo of a reference head, with what it shows in words."""
+
+    shows = forms.CharField(
+        label="It shows", max_length=120, help_text="For example: nape, third parting."
+    )

@@ -1,4 +1,9 @@
+import django.db.models.deletion
+import django.utils.timezone
 from django.db import migrations, models
+
+import academy.assessment.models.photos
+import academy.web.tokens
 
 
 def one_point_each(apps, schema_editor):
@@ -28,5 +33,65 @@ class Migration(migrations.Migration):
             model_name="feedbackdraft",
             name="points",
             field=models.JSONField(default=list),
+        ),
+        migrations.CreateModel(
+            name="ReferencePhoto",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "token",
+                    academy.web.tokens.TokenField(
+                        default=academy.web.tokens.new_token,
+                        editable=False,
+                        max_length=22,
+                        unique=True,
+                    ),
+                ),
+                (
+                    "allowed",
+                    models.CharField(
+                        choices=[("no_face", "no face in it"), ("consent", "consent is on record")],
+                        max_length=7,
+                    ),
+                ),
+                ("file", models.FileField(upload_to=academy.assessment.models.photos.photo_name)),
+                ("sha256", models.CharField(max_length=64)),
+                ("width", models.PositiveSmallIntegerField()),
+                ("height", models.PositiveSmallIntegerField()),
+                ("client_key", models.CharField(max_length=22)),
+                ("added_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ("shows", models.CharField(max_length=120)),
+                (
+                    "reference",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="photos",
+                        to="assessment.referencehead",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["added_at", "pk"],
+                "abstract": False,
+                "constraints": [
+                    models.UniqueConstraint(
+                        fields=("reference", "client_key"),
+                        name="assessment_referencephoto_sent_once",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("allowed", ""), _negated=True),
+                        name="assessment_referencephoto_allowed",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("shows", ""), _negated=True),
+                        name="assessment_referencephoto_shows",
+                    ),
+                ],
+            },
         ),
     ]

@@ -26,7 +26,10 @@ from academy.assessment.models.outcomes import (
     Ruling as Ruling,
     Withdrawal as Withdrawal,
 )
-from academy.assessment.models.photos import Photo as Photo
+from academy.assessment.models.photos import (
+    Photo as Photo,
+    ReferencePhoto as ReferencePhoto,
+)
 from academy.assessment.models.prints import ResultPrint as ResultPrint
 from academy.assessment.models.reassessments import (
     Appeal as Appeal,

@@ -89,7 +89,7 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "marks",
             "zones_left_out",
             "fault_marks__fault",
-            "feedback__corrected_by",
+            "feedback",
             "photos",
             "second_asked",
             "second_marks__outcome",

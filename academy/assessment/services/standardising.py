@@ -91,7 +91,7 @@ def keep_reference(
 
     `levels` maps (criterion code, zone) to level and reason; what is left away is still open.
     """
-    _check_open(reference, by)
+    check_open(reference, by)
     known = {(one.code, zone): one for one, zone in places_of(reference.module_version)}
     with transaction.atomic():
         reference.levels.all().delete()
@@ -122,7 +122,7 @@ def keep_reference(
 
 def publish_reference(*, reference: ReferenceHead, by: Person) -> ReferenceHead:
     """From now on it stands and assessors mark it. Raises while a place has no agreed level."""
-    _check_open(reference, by)
+    check_open(reference, by)
     with transaction.atomic():
         held = ReferenceHead.objects.select_for_update().get(pk=reference.pk)
         have = set(held.levels.values_list("criterion__code", "zone"))
@@ -135,7 +135,9 @@ def publish_reference(*, reference: ReferenceHead, by: Person) -> ReferenceHead:
             raise AssessmentError(f"Still without an agreed level: {', '.join(missing)}.")
         held.published_at = timezone.now()
         held.save(update_fields=["published_at"])
-        _record(held, by, "assessment.reference.published")
+        # What was photographed is tied to the chain by its sums.
+        sums = list(held.photos.values_list("sha256", flat=True))
+        _record(held, by, "assessment.reference.published", photos=sums)
     return held
 
 
@@ -199,18 +201,19 @@ def rate_feedback(*, feedback: Feedback, by: Person, rating: int) -> FeedbackRat
     return row
 
 
-def _check_open(reference: ReferenceHead, by: Person) -> None:
+def check_open(reference: ReferenceHead, by: Person) -> None:
+    """Raise `AssessmentError` unless this person may still change it."""
     if not rules.may_standardise(by, reference.academy):
         raise AssessmentError(NOT_EDUCATOR)
     if reference.published_at is not None:
         raise AssessmentError("This reference head is published and stands. Write a new one.")
 
 
-def _record(reference: ReferenceHead, by: Person, action: str) -> None:
+def _record(reference: ReferenceHead, by: Person, action: str, **details: object) -> None:
     record(
         academy_id=reference.academy_id,
         actor_id=by.pk,
         action=action,
         subject=reference,
-        details={"version": reference.module_version_id},
+        details={"version": reference.module_version_id, **details},
     )

@@ -14,6 +14,7 @@ from academy.assessment.forms.photos import PhotoForm
 from academy.assessment.in_hand import InHand
 from academy.assessment.models import Assessment, AssessmentQuerySet
 from academy.assessment.score_page import ScorePage
+from academy.assessment.standardising import reference_of
 
 if TYPE_CHECKING:
     from django.http import HttpResponse
@@ -81,6 +82,7 @@ def _filled(request: ActingRequest, assessment: Assessment, more: dict[str, Any]
         "name_form": page.chosen and FaultNameForm(version=version, mark=page.chosen),
         "zone_form": ReasonForm(),
         "photo_form": PhotoForm(),
+        "reference": reference_of(page.assessment),
         **more,
     }
 

@@ -21,6 +21,7 @@ from academy.web.refused import Refused
 if TYPE_CHECKING:
     from django.http.response import HttpResponseBase
 
+    from academy.assessment.models.photos import KeptPhoto
     from academy.people.acting import ActingRequest
 
 AN_HOUR = 3600
@@ -40,7 +41,12 @@ def photo_new(request: ActingRequest, token: str) -> HttpResponse:
         except Refused as refused:
             form.refuse(refused)
     if request.htmx:
-        context = {"assessment": assessment, "photo_form": PhotoForm(), "refused_photo": form}
+        context = {
+            "owner": assessment,
+            "way": "photo",
+            "photo_form": PhotoForm(),
+            "refused_photo": form,
+        }
         status = 422 if form.errors else 200
         return render(request, "assessment/parts/photos.html", context, status=status)
     if form.errors:
@@ -56,7 +62,8 @@ def photo_remove(request: ActingRequest, token: str, photo: str) -> HttpResponse
     row = get_object_or_404(Photo, assessment=assessment, token=photo)
     row.assessment = assessment
     if request.method != "POST":
-        context = {"assessment": assessment, "photo": row}
+        context = {"owner": assessment, "photo": row, "way": "photo"}
+        context["back"] = "assessment:assessment-score"
         return render(request, "assessment/photo_remove.html", context)
     try:
         photos.remove_photo(photo=row, by=request.acting.person)
@@ -74,6 +81,11 @@ def photo_file(request: ActingRequest, token: str, photo: str) -> HttpResponseBa
     acting_ = request.acting
     seen = Assessment.objects.visible_to(acting_.person, acting_.academy).filter(token=token)
     row = get_object_or_404(Photo, assessment__in=seen, token=photo)
+    return picture(row)
+
+
+def picture(row: KeptPhoto) -> HttpResponseBase:
+    """The file of a photo, for whoever was found to be allowed to see it."""
     answer = FileResponse(row.file.open("rb"), content_type="image/jpeg")
     answer["Cache-Control"] = f"private, max-age={AN_HOUR}"
     answer["Content-Disposition"] = "inline"

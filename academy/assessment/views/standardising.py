@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from academy.assessment.blind import heads_kept_from
+from academy.assessment.forms.photos import ReferencePhotoForm
 from academy.assessment.forms.standardising import AgreedForm, RatingForm, ReferenceForm
 from academy.assessment.models import (
     Assessment,
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from django.http import HttpResponse
 
     from academy.people.acting import ActingRequest
+    from academy.web.forms import BlockworkForm
 
 
 @require_safe
@@ -112,7 +114,18 @@ def reference_edit(request: ActingRequest, token: str) -> HttpResponse:
         else:
             messages.success(request, "Kept. Nobody sees it until you publish it.")
             return redirect("assessment:reference-edit", slug, token)
-    return render(request, "assessment/reference_edit.html", {"reference": row, "form": form})
+    return edit_page(request, row, form=form)
+
+
+def edit_page(request: ActingRequest, row: ReferenceHead, **forms: BlockworkForm) -> HttpResponse:
+    """The page on which a reference head is written, with the forms that were sent."""
+    context = {
+        "reference": row,
+        "form": AgreedForm(None, reference=row),
+        "photo_form": ReferencePhotoForm(),
+        **forms,
+    }
+    return render(request, "assessment/reference_edit.html", context)
 
 
 @require_POST
@@ -201,7 +214,7 @@ def _reference(request: ActingRequest, token: str) -> ReferenceHead:
     rows = ReferenceHead.objects.filter(academy=request.acting.academy)
     return get_object_or_404(
         rows.select_related("academy", "made_by", "module_version__module").prefetch_related(
-            "levels__criterion", "faults__fault"
+            "levels__criterion", "faults__fault", "photos"
         ),
         token=token,
     )
