@@ -12,6 +12,7 @@ from academy.people.models import Cohort, Person
 from academy.web.forms import BlockworkForm, DayField, DecimalField
 
 if TYPE_CHECKING:
+    from academy.assessment.services.head_sample import SampleRules
     from academy.people.models import Academy
 
 
@@ -80,9 +81,11 @@ class HeadSampleForm(BlockworkForm):
     """What share of heads is drawn for a second mark."""
 
     deed = "can be set"
-    percent = DecimalField(
-        label="Share of heads in %", help_text="10 to 20; 0 ends the sample.", min_value=0
-    )
+    percent = DecimalField(label="Share of heads in %", min_value=0)
+
+    def __init__(self, *args: Any, limits: SampleRules, **kwargs: Any) -> None:
+        super().__init__(*args, initial={"percent": limits.usual}, **kwargs)
+        self.fields["percent"].help_text = f"{limits.words}; 0 ends the sample."
 
 
 class SampleForm(BlockworkForm):

@@ -6,7 +6,7 @@ head only, so that discarding a draft and beginning again draws the same.
 
 from __future__ import annotations
 
-from decimal import Decimal
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from django.db import transaction
@@ -17,30 +17,59 @@ from academy.assessment.models import Assessment, HeadDraw, HeadSamplePlan, Seco
 from academy.audit.services import record
 from academy.craft.judging.marking import SecondCause
 from academy.craft.judging.sampling import falls_in
+from academy.craft.measure import shown
 from academy.curriculum.house import rules_today
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from decimal import Decimal
 
     from academy.people.models import Academy, Person
 
 
-def usual_percent(academy: Academy) -> Decimal:
-    """The share that the house rules give."""
-    return rules_today(academy).number("judging", what="second_sample_percent")
+@dataclass(frozen=True)
+class SampleRules:
+    """The shares, in %, between which the house rules let a sample be set, and the usual one."""
+
+    lowest: Decimal
+    highest: Decimal
+    usual: Decimal
+
+    @classmethod
+    def of(cls, academy: Academy) -> SampleRules:
+        """One query."""
+        rules = rules_today(academy)
+        lowest = rules.number("judging", what="second_sample_lowest")
+        highest = rules.number("judging", what="second_sample_highest")
+        usual = rules.number("judging", what="second_sample_percent")
+        return cls(lowest, highest, min(max(usual, lowest), highest))
+
+    @property
+    def words(self) -> str:
+        """For example "10 to 20 %"."""
+        if self.lowest == self.highest:
+            return f"{shown(self.lowest)} %"
+        return f"{shown(self.lowest)} to {shown(self.highest)} %"
+
+    def allow(self, percent: Decimal) -> bool:
+        """Whether a sample of this share may be set; 0 ends it."""
+        return percent == 0 or self.lowest <= percent <= self.highest
 
 
 def plan_head_sample(*, academy: Academy, by: Person, percent: Decimal, seed: int) -> None:
     """From now on this share of heads is drawn for a second mark; 0 ends it.
 
-    Heads that were begun before keep their draw, or stay without one.
+    Raises `AssessmentError` for a share outside what the house rules of today give. Heads that were
+    begun before keep their draw, or stay without one.
     """
     if not rules.may_sample(by, academy):
         raise AssessmentError("Only a verifier of this academy sets the sample of heads.")
-    lowest, highest = Decimal(10), Decimal(20)
-    if percent != 0 and not lowest <= percent <= highest:
+    limits = SampleRules.of(academy)
+    if not limits.allow(percent):
         raise AssessmentError(
-            "Draw 10 to 20 % of heads, for example 12 %; 0 ends the sample.", field="percent"
+            f"The house rules let {limits.words} of heads be drawn, for example "
+            f"{shown(limits.usual)} %; 0 ends the sample.",
+            field="percent",
         )
     with transaction.atomic():
         plan = HeadSamplePlan.objects.create(

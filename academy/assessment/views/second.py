@@ -15,7 +15,7 @@ from academy.assessment.forms.looking import AssignForm, HeadSampleForm, WishFor
 from academy.assessment.looking import second_looks
 from academy.assessment.models import Assessment, HeadDraw, HeadSamplePlan, SecondAsked
 from academy.assessment.services import second
-from academy.assessment.services.head_sample import plan_head_sample, usual_percent
+from academy.assessment.services.head_sample import SampleRules, plan_head_sample
 from academy.assessment.views.chair import own_draft
 from academy.people.acting import acting
 from academy.people.models import Role
@@ -135,9 +135,10 @@ def second_ask(request: ActingRequest, token: str) -> HttpResponse:
 def head_sample(request: ActingRequest) -> HttpResponse:
     """The share of heads drawn for a second mark, and how many it drew."""
     academy = request.acting.academy
+    limits = SampleRules.of(academy)
     form = HeadSampleForm(
         request.POST if request.method == "POST" else None,
-        initial={"percent": usual_percent(academy)},
+        limits=limits,
     )
     if request.method == "POST" and form.is_valid():
         try:
@@ -156,13 +157,15 @@ def head_sample(request: ActingRequest) -> HttpResponse:
         plan__academy=academy, assessment__state=Assessment.State.SUBMITTED
     )
     plans = HeadSamplePlan.objects.filter(academy=academy).select_related("made_by")
+    now = plans.first()
     return render(
         request,
         "assessment/head_sample.html",
         {
             "form": form,
             "plans": page_of(request, plans),
-            "now": plans.first(),
+            "now": now,
+            "outside": now is not None and not limits.allow(now.percent),
             "submitted": draws.count(),
             "drawn": draws.filter(drawn=True).count(),
         },

@@ -11,7 +11,13 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import Assessment, HeadDraw, SecondAsked, SecondAssignment
+from academy.assessment.models import (
+    Assessment,
+    HeadDraw,
+    HeadSamplePlan,
+    SecondAsked,
+    SecondAssignment,
+)
 from academy.assessment.services.head_sample import plan_head_sample, usual_percent
 from academy.assessment.services.scoring import discard_draft
 from academy.assessment.services.second import (
@@ -23,6 +29,8 @@ from academy.assessment.services.second import (
     take_back_wish,
 )
 from academy.assessment.services.submitting import submit
+from academy.curriculum.errors import CurriculumError
+from academy.curriculum.services import make_rule_set
 from academy.people.models import Academy, Role
 from tests.site.factories import CohortFactory, CohortPlaceFactory, MembershipFactory
 from tests.site.making import draft_head, full_boxes, judged_head, mark_all
@@ -130,7 +138,7 @@ def test_the_share_lies_between_10_and_20_percent_or_there_is_no_sample(
     draft: Assessment, academy: Academy, verifier: Person, assessor: Person
 ) -> None:
     for percent in (Decimal(9), Decimal(21)):
-        with pytest.raises(AssessmentError, match="10 to 20"):
+        with pytest.raises(AssessmentError, match="let 10 to 20 % of heads be drawn"):
             plan_head_sample(academy=academy, by=verifier, percent=percent, seed=1)
     with pytest.raises(AssessmentError, match="Only a verifier"):
         plan_head_sample(academy=academy, by=assessor, percent=Decimal(15), seed=1)
@@ -138,6 +146,43 @@ def test_the_share_lies_between_10_and_20_percent_or_there_is_no_sample(
     discard_draft(assessment=draft, by=assessor)
     draft_head(draft.module_version, assessor, draft.apprentice)
     assert not HeadDraw.objects.exists()
+
+
+def test_the_house_rules_narrow_the_share_and_the_page_says_so(
+    academy: Academy, verifier: Person, educator: Person, signed_in: SignedIn, url: Url
+) -> None:
+    at, desk = url("head-sample"), signed_in(verifier)
+    page = desk.get(at).content.decode()
+    assert "10 to 20 %; 0 ends the sample." in page
+    assert 'value="15"' in page
+    with pytest.raises(CurriculumError, match="Allowed: 10 to 15 %"):
+        make_rule_set(
+            academy=academy, by=educator, changes={"judging.second_sample_lowest": Decimal(16)}
+        )
+    make_rule_set(
+        academy=academy,
+        by=educator,
+        changes={
+            "judging.second_sample_lowest": Decimal(12),
+            "judging.second_sample_highest": Decimal(18),
+            "judging.second_sample_percent": Decimal(20),
+        },
+    )
+    assert "lies outside the house rules" not in desk.get(at).content.decode()
+    plan_of_before = HeadSamplePlan.objects.create(
+        academy=academy, percent=Decimal(10), seed=1, made_by=verifier
+    )
+    page = desk.get(at).content.decode()
+    assert "The share that runs lies outside the house rules of today" in page
+    assert "12 to 18 %; 0 ends the sample." in page
+    assert 'value="18"' in page
+    refused = desk.post(at, {"percent": "19"}).content.decode()
+    assert "The house rules let 12 to 18 % of heads be drawn, for example 18 %" in refused
+    with pytest.raises(AssessmentError, match="12 to 18 %"):
+        plan_head_sample(academy=academy, by=verifier, percent=Decimal(10), seed=1)
+    desk.post(at, {"percent": "12"})
+    newest = HeadSamplePlan.objects.exclude(pk=plan_of_before.pk).get()
+    assert newest.percent == 12
 
 
 def test_the_running_seed_is_not_shown(
