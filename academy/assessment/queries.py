@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from academy.assessment.facts import Facts, Pair, facts_of
@@ -13,7 +13,7 @@ from academy.practice.targets import Progress
 from academy.practice.words import counted_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date
 
     from academy.people.models import Academy
@@ -21,7 +21,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Place:
-    """An apprentice in a module: the edition they are on, where they stand, and why."""
+    """An apprentice in a module: the edition they are on, where they stand, and why.
+
+    `open_needs` are the modules that come first and are not signed off in date today,
+    `needs_until` says of the others how long they are.
+    """
 
     apprentice: int
     module: int
@@ -32,6 +36,11 @@ class Place:
     signed: Signed | None
     open_needs: tuple[int, ...] = ()
     last_practised: date | None = None
+    needs_until: Mapping[int, date] = field(default_factory=dict)
+
+    def lapsing(self, day: date) -> dict[int, date]:
+        """The modules that come first whose sign-off is in date today and not on this day."""
+        return {module: until for module, until in self.needs_until.items() if until < day}
 
 
 def places(
@@ -72,11 +81,13 @@ def _place(facts: Facts, person: int, module: int) -> Place:
         days_needed=facts.days_needed,
     )
     signed = facts.signed.get((person, module))
-    open_needs = tuple(
-        needed
-        for needed in facts.needs.get(version.pk, [])
-        if not _in_date(facts.signed.get((person, needed)), facts.today)
-    )
+    needs_until, open_needs = {}, []
+    for needed in facts.needs.get(version.pk, []):
+        first = facts.signed.get((person, needed))
+        if first is not None and first.in_date_until >= facts.today:
+            needs_until[needed] = first.in_date_until
+        else:
+            open_needs.append(needed)
     return Place(
         apprentice=person,
         module=module,
@@ -91,7 +102,8 @@ def _place(facts: Facts, person: int, module: int) -> Place:
         evidence=evidence,
         progress=progress,
         signed=signed,
-        open_needs=open_needs,
+        open_needs=tuple(open_needs),
+        needs_until=needs_until,
         last_practised=facts.practised.get(key),
     )
 
@@ -111,10 +123,6 @@ def _version_on(facts: Facts, person: int, module: int) -> ModuleVersion:
     if signed is not None and signed.signed_at.date() >= day and version.pk != published.pk:
         return published
     return version
-
-
-def _in_date(signed: Signed | None, today: date) -> bool:
-    return signed is not None and signed.in_date_until >= today
 
 
 def _practice_words(progress: Progress) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,8 @@ from academy.curriculum.models import ModuleVersion
 from academy.web.days import written
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from academy.assessment.again import AfterNotYet
     from academy.assessment.queries import Place
     from academy.people.models import Academy, Person
@@ -38,17 +40,22 @@ class Readiness:
         return [condition.sentence for condition in self.conditions if not condition.met]
 
 
-def readiness(academy: Academy, apprentice: Person, version: ModuleVersion) -> Readiness:
+def readiness(
+    academy: Academy, apprentice: Person, version: ModuleVersion, on: date | None = None
+) -> Readiness:
     """Needs signed off and in date, the practice target, what follows a "not yet", no renewal
-    long before a sign-off ends.
+    long before a sign-off ends: as far as is known today, for an assessment `on` a day.
     """
+    day = on or timezone.localdate()
     place = place_of(academy, apprentice, version)
     after = after_not_yet(academy, apprentice, version)
+    if after is not None:
+        after = replace(after, today=day)
     found = [
-        _needs(place),
+        _needs(place, day),
         Condition("practice", place.evidence.practice_met, place.evidence.practice_words),
         *_after(after),
-        *_signed(academy, place, version),
+        *_signed(academy, place, version, day),
     ]
     return Readiness(place, tuple(found), after)
 
@@ -66,8 +73,23 @@ def needs_sentence(open_needs: tuple[int, ...]) -> str:
     )
 
 
-def _needs(place: Place) -> Condition:
-    open_ones = needs_sentence(place.open_needs)
+def needs_on(place: Place, day: date) -> str:
+    """What of the modules that come first stands in the way on this day; empty for nothing."""
+    lapsing = place.lapsing(day)
+    words = [needs_sentence(place.open_needs)] if place.open_needs else []
+    titles = ModuleVersion.objects.filter(
+        module__in=lapsing, state=ModuleVersion.State.PUBLISHED
+    ).values_list("module", "title")
+    words += [
+        f"{title} comes first and is signed off until {written(lapsing[module])} only. Choose a "
+        "day until then, or have it signed off anew before."
+        for module, title in (titles if lapsing else ())
+    ]
+    return " ".join(words)
+
+
+def _needs(place: Place, day: date) -> Condition:
+    open_ones = needs_on(place, day)
     words = "Every module that comes first is signed off and in date."
     return Condition("needs", not open_ones, open_ones or words)
 
@@ -81,12 +103,12 @@ def _after(after: AfterNotYet | None) -> list[Condition]:
     return [Condition("again", met=True, sentence="What the last “not yet” asked for is done.")]
 
 
-def _signed(academy: Academy, place: Place, version: ModuleVersion) -> list[Condition]:
+def _signed(academy: Academy, place: Place, version: ModuleVersion, day: date) -> list[Condition]:
     if place.signed is None:
         return []
     days = int(rules_today(academy).number("judging", what="renew_days"))
     until = place.signed.in_date_until
-    if until > timezone.localdate() + timedelta(days=days):
+    if until > day + timedelta(days=days):
         words = (
             f"{version.title} is signed off until {written(until)}. "
             f"Ask again within {days} days of that day."

@@ -13,7 +13,7 @@ from academy.assessment.clashes import clashes
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Booking
 from academy.assessment.queries import place_of
-from academy.assessment.readiness import needs_sentence, readiness
+from academy.assessment.readiness import needs_on, needs_sentence, readiness
 from academy.audit.services import record
 from academy.curriculum.models import ModuleVersion
 from academy.people.models import Person
@@ -62,12 +62,13 @@ def book(*, booking: Booking, by: Person, assessor: Person, at: datetime, place:
     """Give an asked-for or booked assessment its assessor, time and place; again moves it.
 
     Raises `AssessmentError` where one of the two is booked then, for an apprentice who left, an
-    edition that is retired, and a day or an assessor that a "not yet" rules out. The same once
-    more changes nothing.
+    edition that is retired, a day on which a module that comes first is not signed off any more,
+    and a day or an assessor that a "not yet" rules out. What may still be done until then, such
+    as practice, is said on the booking's page. The same once more changes nothing.
     """
     if not rules.may_book(by, booking.academy):
         raise AssessmentError("Educators and assessors book assessments.")
-    _check_bookable(booking)
+    place_then = _check_bookable(booking)
     if not rules.may_assess(assessor, booking.academy, booking.apprentice):
         raise AssessmentError(
             "Choose an assessor of this academy; nobody assesses themselves.", field="assessor"
@@ -76,6 +77,7 @@ def book(*, booking: Booking, by: Person, assessor: Person, at: datetime, place:
         raise AssessmentError("This time is past. Give a later one.", field="at")
     if not place.strip():
         raise AssessmentError("Say where, for example chair 4.", field="place")
+    _check_needs(place_then, at)
     _check_after_not_yet(booking, assessor, at)
     with transaction.atomic():
         # Both people are held, so that two bookings at once do not take the same time.
@@ -146,7 +148,7 @@ def _check_open(booking: Booking) -> None:
         raise AssessmentError(f"This booking is {booking.get_state_display()} already.")
 
 
-def _check_bookable(booking: Booking) -> None:
+def _check_bookable(booking: Booking) -> Place:
     """An open booking of somebody who is here, in the edition they are on."""
     _check_open(booking)
     apprentice, name = booking.apprentice, booking.apprentice.get_short_name()
@@ -156,11 +158,18 @@ def _check_bookable(booking: Booking) -> None:
             "as the reason."
         )
     try:
-        check_edition(booking.academy, apprentice, booking.module_version)
+        return check_edition(booking.academy, apprentice, booking.module_version)
     except AssessmentError as refused:
         raise AssessmentError(
             f"{refused.message} Cancel this booking; {name} asks again in the edition in force."
         ) from refused
+
+
+def _check_needs(then: Place, at: datetime) -> None:
+    """What comes first is signed off in date on that day, as far as is known today."""
+    sentence = needs_on(then, timezone.localdate(at))
+    if sentence:
+        raise AssessmentError(sentence, field="at")
 
 
 def _check_after_not_yet(booking: Booking, assessor: Person, at: datetime) -> None:

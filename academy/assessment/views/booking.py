@@ -226,6 +226,14 @@ def _already_words(booking: Booking) -> str:
     return f"Booked already: {written_moment(booking.at)}, {booking.place}."
 
 
+def _open_then(booking: Booking) -> list[str]:
+    """What stands in the way of the booked head on its day, as far as is known today."""
+    if booking.state != Booking.State.BOOKED or booking.at is None:
+        return []
+    day = max(timezone.localdate(booking.at), timezone.localdate())
+    return readiness(booking.academy, booking.apprentice, booking.module_version, on=day).why_not
+
+
 def _booked_words(booking: Booking) -> str:
     when = timezone.localtime(booking.at)
     return f"Booked. {booking.assessor}, {when:%A %d %B, %H:%M}, {booking.place}."
@@ -248,6 +256,7 @@ def _page(
             "history": render_entries(
                 history_of("assessment.booking", booking.pk, academy_id=booking.academy_id)
             ),
+            "open_then": _open_then(booking),
             "may_begin": booking.state == Booking.State.BOOKED and booking.assessor == person,
             **forms,
         },

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import nullcontext
 from dataclasses import replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,17 +14,18 @@ from django.utils import timezone
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Booking
 from academy.assessment.services.booking import ask_for_assessment, book, cancel_booking
+from academy.assessment.services.signing import verify
+from academy.curriculum.models import ModuleVersion
 from academy.curriculum.services import publish_version, start_draft, start_module, write_draft
 from academy.people.models import Academy, Person, Role
 from academy.web.days import written, written_moment
 from tests.site.factories import MembershipFactory
-from tests.site.making import judged_head, module_content, publish
+from tests.site.making import judged_head, module_content, publish, signed_off
 
 if TYPE_CHECKING:
     from django.test import Client
 
     from academy.assessment.models import SignOff
-    from academy.curriculum.models import ModuleVersion
 
 
 @pytest.fixture
@@ -446,3 +447,100 @@ def test_a_head_that_was_not_begun_at_its_time_is_said(
     assert "Time is over" in page
     assert "Nothing is booked with you" in page
     assert "time is over" in signed_in(assessor).get(url("booking-list")).content.decode()
+
+
+@pytest.fixture
+def after_hygiene(
+    academy: Academy, educator: Person, assessor: Person, apprentice: Person
+) -> SignOff:
+    """The sign-off of a module that comes before the module "next"."""
+    first = publish(academy, educator, "hygiene")
+    draft = start_module(academy=academy, by=educator, key="next", title="Next")
+    content = replace(module_content("next"), needs=("hygiene",))
+    write_draft(version=draft, content=content, by=educator)
+    publish_version(version=draft, by=educator)
+    return signed_off(first, assessor, apprentice)
+
+
+@pytest.fixture
+def asked_next(after_hygiene: SignOff, academy: Academy, apprentice: Person) -> Booking:
+    version = ModuleVersion.objects.get(academy=academy, module__key="next")
+    return ask_for_assessment(academy=academy, apprentice=apprentice, version=version)
+
+
+def noon(day: date) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time(12)))
+
+
+def test_a_day_on_which_a_needed_sign_off_has_lapsed_is_refused_with_what_to_do(
+    asked_next: Booking,
+    after_hygiene: SignOff,
+    assessor: Person,
+    educator: Person,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    last = after_hygiene.in_date_until
+    late = noon(last + timedelta(days=1))
+    desk, at = signed_in(educator), url("booking-detail", token=asked_next.token)
+    data = {"assessor": assessor.pk, "place": "chair 4", **when(late)}
+    page = desk.post(at, data).content.decode()
+    title = after_hygiene.module_version.title
+    assert f"{title} comes first and is signed off until {written(last)} only." in page
+    assert "have it signed off anew before" in page
+    asked_next.refresh_from_db()
+    assert asked_next.state == "asked"
+    desk.post(at, {**data, **when(noon(last))})
+    asked_next.refresh_from_db()
+    assert asked_next.at == noon(last)
+    with pytest.raises(AssessmentError, match="Choose a day until then"):
+        book(booking=asked_next, by=educator, assessor=assessor, at=late, place="chair 4")
+
+
+def test_a_need_that_fell_away_since_it_was_asked_for_is_refused_and_said_on_the_page(
+    asked_next: Booking,
+    after_hygiene: SignOff,
+    assessor: Person,
+    educator: Person,
+    verifier: Person,
+    apprentice: Person,
+    tomorrow: datetime,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    book(booking=asked_next, by=educator, assessor=assessor, at=tomorrow, place="chair 4")
+    at = url("booking-detail", token=asked_next.token)
+    assert "Before this head can begin" not in signed_in(apprentice).get(at).content.decode()
+    verify(sign_off=after_hygiene, verifier=verifier, result="overturned", text="Another's photo.")
+    later = tomorrow + timedelta(days=1)
+    with pytest.raises(AssessmentError, match="First needs a sign-off that is in date"):
+        book(booking=asked_next, by=educator, assessor=assessor, at=later, place="chair 4")
+    for person in (apprentice, educator):
+        page = signed_in(person).get(at).content.decode()
+        assert "Before this head can begin" in page
+        assert "First needs a sign-off that is in date" in page
+
+
+def test_what_a_not_yet_still_asks_for_is_said_for_the_booked_day(
+    version: ModuleVersion,
+    asked: Booking,
+    apprentice: Person,
+    assessor: Person,
+    educator: Person,
+    tomorrow: datetime,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    judged_head(version, assessor, apprentice, level=2, overall=2)
+    book(
+        booking=asked,
+        by=educator,
+        assessor=assessor,
+        at=tomorrow + timedelta(days=7),
+        place="chair 4",
+    )
+    page = signed_in(apprentice).get(url("booking-detail", token=asked.token)).content.decode()
+    assert "Before this head can begin" in page
+    assert "First 2 more practice heads that cover" in page
+    # By then it is late enough.
+    assert "Too early" not in page
