@@ -10,6 +10,19 @@ _SUBMITTED = (
     "EXISTS (SELECT 1 FROM assessment_assessment a "
     "WHERE a.id = {row}.assessment_id AND a.state = 'submitted')"
 )
+_LOOK_OF_APPEAL = (
+    "SELECT 1 FROM assessment_appeal p JOIN assessment_secondasked s "
+    "ON s.assessment_id = p.assessment_id AND s.cause = 'appeal' WHERE p.id = NEW.appeal_id"
+)
+
+_TOO_LATE_TO_TAKE_BACK = (
+    "EXISTS (SELECT 1 FROM assessment_appealanswer w WHERE w.appeal_id = NEW.appeal_id) "
+    "OR EXISTS ({look} AND (NEW.calls_off_id IS NULL OR NEW.calls_off_id <> s.id)) "
+    "OR (NEW.calls_off_id IS NOT NULL AND NOT EXISTS ({look} AND s.id = NEW.calls_off_id)) "
+    "OR (NEW.calls_off_id IS NOT NULL AND EXISTS (SELECT 1 FROM assessment_appeal p "
+    "JOIN assessment_assessment b ON b.second_of_id = p.assessment_id "
+    "WHERE p.id = NEW.appeal_id))"
+)
 
 
 def install() -> None:
@@ -58,7 +71,18 @@ def install() -> None:
         insert_when=(
             "EXISTS (SELECT 1 FROM assessment_appeal p JOIN assessment_assessment a "
             "ON a.id = p.assessment_id OR a.second_of_id = p.assessment_id "
-            "WHERE p.id = NEW.appeal_id AND NEW.verifier_id IN (a.assessor_id, a.apprentice_id))"
+            "WHERE p.id = NEW.appeal_id AND NEW.verifier_id IN (a.assessor_id, a.apprentice_id)) "
+            # What was taken back is not answered.
+            "OR EXISTS (SELECT 1 FROM assessment_appealwithdrawal w "
+            "WHERE w.appeal_id = NEW.appeal_id)"
         ),
+        update_when=triggers.ALWAYS,
+    )
+    # An appeal is taken back before it is answered and before its second look is begun, and that
+    # look, no other, is called off with it.
+    triggers.protect(
+        "assessment_appealwithdrawal",
+        label="the withdrawal of an appeal",
+        insert_when=_TOO_LATE_TO_TAKE_BACK.format(look=_LOOK_OF_APPEAL),
         update_when=triggers.ALWAYS,
     )

@@ -126,9 +126,9 @@ def heads_of_many(
     )
     seconds = {row.second_of_id: row for row in rows if row.second_of_id}
     asked = set(
-        SecondAsked.objects.filter(assessment__in=[row.pk for row in rows]).values_list(
-            "assessment", flat=True
-        )
+        SecondAsked.objects.filter(
+            assessment__in=[row.pk for row in rows], called_off__isnull=True
+        ).values_list("assessment", flat=True)
     )
     boxes = _boxes(row.pk for row in rows)
     rulings = dict(

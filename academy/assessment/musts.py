@@ -57,9 +57,9 @@ class Musts:
         ).values_list("sign_off__apprentice", "sign_off__module_version__module", "sign_off"):
             overturned[person, module].append(pk)
         appealed: dict[Pair, list[int]] = defaultdict(list)
-        for person, module, pk in Appeal.objects.filter(academy=academy).values_list(
-            "apprentice", "assessment__module_version__module", "assessment"
-        ):
+        for person, module, pk in Appeal.objects.filter(
+            academy=academy, withdrawal__isnull=True
+        ).values_list("apprentice", "assessment__module_version__module", "assessment"):
             appealed[person, module].append(pk)
         named: dict[int, list[int]] = defaultdict(list)
         for sign_off, head in SignOffAssessment.objects.filter(

@@ -187,6 +187,13 @@ def may_appeal(person: Person, assessment: Assessment) -> bool:
     )
 
 
+def may_withdraw_appeal(person: Person, appeal: Appeal) -> bool:
+    """Who made it, while they learn here."""
+    return person.pk == appeal.apprentice_id and Role.APPRENTICE in held_roles_of(
+        person, appeal.academy
+    )
+
+
 def may_answer_appeal(person: Person, appeal: Appeal) -> bool:
     """A verifier who marked neither and is not the apprentice."""
     first = appeal.assessment

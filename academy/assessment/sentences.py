@@ -75,6 +75,7 @@ _SENTENCES = {
     "assessment.actionplan.written": "{actor} wrote {subject}, due {due_on:people.day}",
     "assessment.actionplan.closed": "{actor} closed {subject}",
     "assessment.appeal.made": "{actor} made {subject}, to be answered by {answer_by:people.day}",
+    "assessment.appeal.withdrawn": "{actor} took back {subject}",
     "assessment.appeal.answered": "{actor} answered {subject}: {decision:appeal}",
 }
 _ANSWERS: dict[sentences.Value, str] = dict(AppealAnswer.Decision.choices)

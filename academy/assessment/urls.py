@@ -62,6 +62,7 @@ urlpatterns = [
     path("results/<token:token>/appeal/", appeals.appeal_new, name="appeal-new"),
     path("appeals/", appeals.appeal_list, name="appeal-list"),
     path("appeals/<token:token>/", appeals.appeal_detail, name="appeal-detail"),
+    path("appeals/<token:token>/back/", appeals.appeal_withdraw, name="appeal-withdraw"),
     path("appeals/<token:token>/answer/", appeals.appeal_answer, name="appeal-answer"),
     path("next/<token:person>/<token:module>/", again.again, name="again"),
     path("plans/", plans.plan_list, name="plan-list"),

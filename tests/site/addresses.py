@@ -199,6 +199,7 @@ INSIDE = [
     page("assessment:appeal-new", [AP], "result", own=True),
     page("assessment:appeal-list", [AP, ED, VE, MA]),
     page("assessment:appeal-detail", [AP, ED, VE, MA], "appeal", own=True),
+    page("assessment:appeal-withdraw", [AP], "appeal", own=True),
     page("assessment:appeal-answer", [VE], "appeal"),
     page("assessment:plan-list", ALL),
     page("assessment:plan-new", [ED]),

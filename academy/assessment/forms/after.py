@@ -83,6 +83,19 @@ class AppealForm(BlockworkForm):
     text = _long("What you see differently, and why", "The verifier reads this.")
 
 
+class AppealBackForm(BlockworkForm):
+    """Taking an appeal back."""
+
+    deed = "can be taken back"
+    reason = forms.CharField(
+        required=False,
+        max_length=400,
+        label="Why you take it back",
+        help_text="The verifier reads this.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
 class AppealAnswerForm(BlockworkForm):
     """The reason of an answer; what is decided follows from the marks and the ruling."""
 

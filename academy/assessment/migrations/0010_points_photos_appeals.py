@@ -94,4 +94,38 @@ class Migration(migrations.Migration):
                 ],
             },
         ),
+        migrations.CreateModel(
+            name="AppealWithdrawal",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("reason", models.CharField(blank=True, max_length=400)),
+                ("at", models.DateTimeField(default=django.utils.timezone.now)),
+                (
+                    "appeal",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="withdrawal",
+                        to="assessment.appeal",
+                    ),
+                ),
+                (
+                    "calls_off",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="called_off",
+                        to="assessment.secondasked",
+                    ),
+                ),
+            ],
+            options={
+                "abstract": False,
+            },
+        ),
     ]

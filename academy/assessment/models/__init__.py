@@ -35,6 +35,7 @@ from academy.assessment.models.reassessments import (
     Appeal as Appeal,
     AppealAnswer as AppealAnswer,
     AppealQuerySet as AppealQuerySet,
+    AppealWithdrawal as AppealWithdrawal,
     PlanClosing as PlanClosing,
     Reassessment as Reassessment,
 )

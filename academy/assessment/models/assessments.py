@@ -39,7 +39,8 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
         looked = Assessment.objects.filter(
             second_of=OuterRef("pk"), state=Assessment.State.SUBMITTED
         )
-        asked = Q(outcome__second_needed=True) | Q(second_asked__isnull=False)
+        wanted = Q(second_asked__isnull=False, second_asked__called_off__isnull=True)
+        asked = Q(outcome__second_needed=True) | wanted
         waits = self.counting().filter(asked, ~Exists(looked), kind=Assessment.Kind.FIRST)
         return waits.distinct()
 
@@ -63,7 +64,7 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "acknowledgement",
             "ruling",
             "withdrawal",
-        ).prefetch_related("second_marks__outcome", "second_asked")
+        ).prefetch_related("second_marks__outcome", "second_asked__called_off")
 
     def for_result(self) -> AssessmentQuerySet:
         """With everything that a result sheet shows."""
@@ -91,7 +92,7 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
             "fault_marks__fault",
             "feedback",
             "photos",
-            "second_asked",
+            "second_asked__called_off",
             "second_marks__outcome",
             "second_marks__assessor",
             "second_of__second_marks__outcome",
@@ -213,8 +214,12 @@ class Assessment(FrozenModel):
 
     @property
     def needs_second(self) -> bool:
-        """Whether a second mark was asked for, then or since; prefetch `second_asked` for lists."""
-        return self.outcome.second_needed or bool(self.second_asked.all())
+        """Whether a second mark was asked for, then or since, and not called off.
+
+        Prefetch `second_asked__called_off` for lists.
+        """
+        asked = self.second_asked.all()
+        return self.outcome.second_needed or not all(hasattr(row, "called_off") for row in asked)
 
     @property
     def shown(self) -> str:

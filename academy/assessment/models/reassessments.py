@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from academy.assessment.models.assessments import Assessment
 from academy.assessment.models.samples import ActionPlan
+from academy.assessment.models.seconds import SecondAsked
 from academy.audit.appendonly import (
     AppendOnlyModel,
     AppendOnlyQuerySet,
@@ -88,7 +89,8 @@ class AppealQuerySet(AppendOnlyQuerySet["Appeal"]):
         return rows.filter(apprentice=person) if roles == (Role.APPRENTICE,) else rows
 
     def open(self) -> AppealQuerySet:
-        return self.filter(answer__isnull=True)
+        """Neither answered nor taken back."""
+        return self.filter(answer__isnull=True, withdrawal__isnull=True)
 
     def for_list(self) -> AppealQuerySet:
         """With what a row of a list says. Two queries."""
@@ -98,6 +100,7 @@ class AppealQuerySet(AppendOnlyQuerySet["Appeal"]):
             "assessment__outcome",
             "assessment__ruling",
             "answer__verifier",
+            "withdrawal",
         ).prefetch_related("assessment__second_marks__outcome")
 
 
@@ -114,6 +117,7 @@ class Appeal(AppendOnlyModel):
         RULING = "ruling", "waits for a ruling"
         TO_ANSWER = "to_answer", "to be answered"
         ANSWERED = "answered", "answered"
+        WITHDRAWN = "withdrawn", "taken back"
 
     token = TokenField()
     academy = models.ForeignKey(Academy, models.PROTECT, related_name="+")
@@ -136,6 +140,8 @@ class Appeal(AppendOnlyModel):
         """Where it stands; no query after `for_list`."""
         if hasattr(self, "answer"):
             return self.State.ANSWERED
+        if hasattr(self, "withdrawal"):
+            return self.State.WITHDRAWN
         first = self.assessment
         second = first.second
         if second is None:
@@ -146,8 +152,13 @@ class Appeal(AppendOnlyModel):
             return self.State.RULING
         return self.State.TO_ANSWER
 
+    @property
+    def runs(self) -> bool:
+        """Neither answered nor taken back."""
+        return not hasattr(self, "answer") and not hasattr(self, "withdrawal")
+
     def overdue(self, today: date) -> bool:
-        return not hasattr(self, "answer") and self.answer_by < today
+        return self.runs and self.answer_by < today
 
     def __str__(self) -> str:
         return f"appeal of {self.apprentice}, {self.assessment.module_version}"
@@ -176,3 +187,22 @@ class AppealAnswer(AppendOnlyModel):
 
     def __str__(self) -> str:
         return self.get_decision_display()
+
+
+class AppealWithdrawal(AppendOnlyModel):
+    """The apprentice took an appeal back, before a second look was begun for it.
+
+    `calls_off` is the second look that was asked for by the appeal alone; it is not given.
+    """
+
+    appeal = models.OneToOneField(Appeal, models.PROTECT, related_name="withdrawal")
+    calls_off = models.OneToOneField(
+        SecondAsked, models.PROTECT, null=True, blank=True, related_name="called_off"
+    )
+    reason = models.CharField(max_length=400, blank=True)
+    at = models.DateTimeField(default=timezone.now)
+
+    objects = AppendOnlyQuerySet["AppealWithdrawal"].as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.appeal}, taken back"

@@ -13,7 +13,13 @@ from django.db import transaction
 from academy.assessment import rules
 from academy.assessment.appeals import Terms
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import Appeal, AppealAnswer, Assessment
+from academy.assessment.models import (
+    Appeal,
+    AppealAnswer,
+    AppealWithdrawal,
+    Assessment,
+    SecondAsked,
+)
 from academy.assessment.services.second import ask_by_appeal
 from academy.audit.services import record
 from academy.web.days import written
@@ -22,6 +28,9 @@ if TYPE_CHECKING:
     from academy.people.models import Person
 
 Decision = AppealAnswer.Decision
+TAKEN_BACK = (
+    "You took this appeal back on {day}. It is not made a second time: speak to your educator."
+)
 
 
 def appeal(*, assessment: Assessment, apprentice: Person, text: str) -> Appeal:
@@ -32,7 +41,7 @@ def appeal(*, assessment: Assessment, apprentice: Person, text: str) -> Appeal:
     """
     if not rules.may_appeal(apprentice, assessment):
         raise AssessmentError("Only the apprentice can appeal, against a head of their own.")
-    found = Appeal.objects.filter(assessment=assessment).first()
+    found = _made_before(assessment)
     if found is not None:
         return found
     if assessment.shown != "notyet":
@@ -67,6 +76,56 @@ def appeal(*, assessment: Assessment, apprentice: Person, text: str) -> Appeal:
     return row
 
 
+def _made_before(assessment: Assessment) -> Appeal | None:
+    """The appeal about this head; `AssessmentError` where it was taken back."""
+    found = Appeal.objects.select_related("withdrawal").filter(assessment=assessment).first()
+    if found is not None and hasattr(found, "withdrawal"):
+        raise AssessmentError(TAKEN_BACK.format(day=written(found.withdrawal.at)))
+    return found
+
+
+def withdraw_appeal(*, appeal: Appeal, apprentice: Person, reason: str = "") -> AppealWithdrawal:
+    """The apprentice takes an appeal back: the outcome is as before. Twice gives the same.
+
+    The second look that it alone asked for is called off. Raises `AssessmentError` once that look
+    was begun, and once the appeal is answered.
+    """
+    if not rules.may_withdraw_appeal(apprentice, appeal):
+        raise AssessmentError("Only the apprentice who made an appeal can take it back.")
+    with transaction.atomic():
+        # Held until the end, so that nobody begins the second look meanwhile.
+        Assessment.objects.select_for_update().get(pk=appeal.assessment_id)
+        found = AppealWithdrawal.objects.filter(appeal=appeal).first()
+        if found is not None:
+            return found
+        why_not = why_it_runs_on(appeal)
+        if why_not:
+            raise AssessmentError(why_not)
+        look = _look_of(appeal)
+        row = AppealWithdrawal.objects.create(appeal=appeal, calls_off=look, reason=reason.strip())
+        _record(appeal, apprentice, "assessment.appeal.withdrawn", look_off=look is not None)
+    return row
+
+
+def why_it_runs_on(appeal: Appeal) -> str:
+    """Why an appeal cannot be taken back any more; empty where it can. Never says who looks."""
+    if AppealAnswer.objects.filter(appeal=appeal).exists():
+        return "This appeal is answered. The answer stands."
+    begun = Assessment.objects.filter(second_of=appeal.assessment_id).exists()
+    if begun and _look_of(appeal) is not None:
+        return (
+            "A second assessor has begun to look at this head, so the appeal runs on to its answer."
+        )
+    return ""
+
+
+def _look_of(appeal: Appeal) -> SecondAsked | None:
+    """The second look that was asked for by this appeal; none where two had looked before."""
+    return SecondAsked.objects.filter(
+        assessment=appeal.assessment_id, cause=SecondAsked.Cause.APPEAL
+    ).first()
+
+
 def answer_appeal(*, appeal: Appeal, verifier: Person, reason: str) -> AppealAnswer:
     """The verifier's answer with its reason. It stands: a second answer gives the first one.
 
@@ -78,6 +137,8 @@ def answer_appeal(*, appeal: Appeal, verifier: Person, reason: str) -> AppealAns
     found = AppealAnswer.objects.filter(appeal=appeal).first()
     if found is not None:
         return found
+    if AppealWithdrawal.objects.filter(appeal=appeal).exists():
+        raise AssessmentError("The apprentice took this appeal back. Nothing is to be answered.")
     if not reason.strip():
         raise AssessmentError(
             "Give the reason, for example: both assessors saw the same gap at the crown.",

@@ -112,7 +112,7 @@ def why_it_stands(assessment: Assessment) -> str:
             "A second assessor has begun to look at this head, so it stands. "
             "Tell the verifier what is wrong with it."
         )
-    if Appeal.objects.filter(assessment=assessment).exists():
+    if Appeal.objects.filter(assessment=assessment, withdrawal__isnull=True).exists():
         return "There is an appeal on this head, so it stands. The verifier answers the appeal."
     until = withdrawable_until(assessment)
     if timezone.now() > until:

@@ -6,16 +6,21 @@ from typing import TYPE_CHECKING
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.db.models import F
+from django.db.models.functions import Coalesce
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from academy.assessment import rules
 from academy.assessment.appeals import Terms
 from academy.assessment.blind import heads_kept_from
-from academy.assessment.forms.after import AppealAnswerForm, AppealForm
+from academy.assessment.forms.after import AppealAnswerForm, AppealBackForm, AppealForm
 from academy.assessment.models import Appeal, Assessment
-from academy.assessment.services.appealing import answer_appeal, appeal
+from academy.assessment.services.appealing import (
+    answer_appeal,
+    appeal,
+    why_it_runs_on,
+    withdraw_appeal,
+)
 from academy.audit import sentences
 from academy.audit.queries import history_of
 from academy.people.acting import acting
@@ -45,7 +50,8 @@ def _visible(who: Acting) -> AppealQuerySet:
 def appeal_list(request: ActingRequest) -> HttpResponse:
     """Open ones first, the earliest day for an answer on top."""
     who = request.acting
-    rows = _visible(who).order_by(F("answer__at").desc(nulls_first=True), "answer_by", "pk")
+    closed = Coalesce("answer__at", "withdrawal__at")
+    rows = _visible(who).order_by(closed.desc(nulls_first=True), "answer_by", "pk")
     if who.role == Role.APPRENTICE:
         rows = rows.filter(apprentice=who.person)
     terms = Terms.of(who.academy)
@@ -97,6 +103,24 @@ def appeal_new(request: ActingRequest, token: str) -> HttpResponse:
     return render(request, "assessment/appeal_new.html", context)
 
 
+@acting(Role.APPRENTICE)
+def appeal_withdraw(request: ActingRequest, token: str) -> HttpResponse:
+    """Take an appeal of one's own back, after asking; says why not where it runs on."""
+    who = request.acting
+    row = get_object_or_404(_visible(who).filter(apprentice=who.person), token=token)
+    form = AppealBackForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            withdraw_appeal(appeal=row, apprentice=who.person, reason=form.cleaned_data["reason"])
+        except Refused as refused:
+            form.refuse(refused)
+        else:
+            messages.success(request, "Taken back. The outcome is as before.")
+            return redirect("assessment:appeal-detail", who.academy.slug, token)
+    context = {"appeal": row, "form": form, "why_not": why_it_runs_on(row)}
+    return render(request, "assessment/appeal_withdraw.html", context)
+
+
 @acting(Role.VERIFIER)
 def appeal_answer(request: ActingRequest, token: str) -> HttpResponse:
     """The verifier's answer. Who had a part in the head gets 403."""
@@ -126,6 +150,7 @@ def _detail(
     may = rules.may_answer_appeal(who.person, row) and row.state == Appeal.State.TO_ANSWER
     if form is None and may:
         form = AppealAnswerForm()
+    own = row.apprentice_id == who.person.pk
     terms = Terms.of(who.academy)
     history = history_of(row._meta.label_lower, row.pk, academy_id=who.academy.pk)
     context = {
@@ -134,7 +159,8 @@ def _detail(
         "form": form,
         "left": terms.left_words(row.answer_by),
         "late": row.overdue(terms.today),
-        "own": row.apprentice_id == who.person.pk,
+        "own": own,
+        "may_withdraw": own and row.runs and not why_it_runs_on(row),
         "history": sentences.render(history),
     }
     return render(request, "assessment/appeal_detail.html", context)
