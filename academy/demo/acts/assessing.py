@@ -15,6 +15,7 @@ from academy.assessment.services.second import start_second_mark
 from academy.assessment.services.signing import Ticks, sign_off
 from academy.craft.judging.marking import Marking, SecondCause
 from academy.demo import feedback, marks, story
+from academy.demo.acts import mistaken
 from academy.demo.dice import Dice
 from academy.demo.stage import Event, Stage
 
@@ -90,6 +91,8 @@ class _Assessed:
         yield Event(self.at, self.begin)
         ended = self.at + timedelta(minutes=70 + 5 * self.dice.whole(0, 8))
         yield Event(ended, self.submit)
+        if self.key == mistaken.HEAD:
+            yield from mistaken.events(ended, self.submit)
         if head.second:
             looked = ended + timedelta(minutes=45)
             yield Event(looked, self.begin_second)

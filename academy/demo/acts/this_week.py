@@ -1,4 +1,4 @@
-"""What is open today: bookings asked for and given, one called off, and a half-marked head."""
+"""What is open today: bookings, one of them called off, a half-marked head, an appeal."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from academy.assessment.boxes import Boxes
+from academy.assessment.models import Assessment
 from academy.assessment.services import booking as bookings, scoring
+from academy.assessment.services.appealing import appeal
 from academy.demo import story
 from academy.demo.acts.assessing import blank
 from academy.demo.stage import Event, Stage
@@ -26,6 +28,13 @@ BOOKED = (
 )
 ASKED = (("lewis-tarn", "strand-check", -1), ("eero-castell", "consultation", -1))
 CALLED_OFF = ("ravi-dunmore", "slices", -26, "bram-halvorsen", -21, 600, "chair 3")
+# Against the stop of her first head; she has passed since, and a "not yet" stays on record.
+APPEALED, APPEALED_ON = ("saoirse-kettle", "hygiene", -21), -3
+APPEAL = (
+    "The gloves lay open on the tray, and I was drying my hands to put them on when the head was "
+    "stopped. I have passed since, but I would like somebody else to look at that note before it "
+    "stays on my record."
+)
 DRAFT = ("priyanka-moss", "white-coverage", 0)
 # Ten levels are there, seven are missing: the nape, most of saturation, and the strand check.
 GIVEN = {"V1": "333323", "V2": "3", "V3": "33", "V4": "3"}
@@ -45,6 +54,15 @@ def events(calendar: Calendar) -> Iterator[Event]:
             yield Event(calendar.latest, partial(_half_marked, kept=kept))
     for person, module, day in ASKED:
         yield Event(calendar.at(day, 1080), partial(_ask, row=(person, module), kept=[]))
+    yield Event(calendar.at(APPEALED_ON, 1020), _appeal)
+
+
+def _appeal(stage: Stage) -> None:
+    appeal(
+        assessment=Assessment.objects.for_result().get(pk=stage.heads[APPEALED].pk),
+        apprentice=stage.people[APPEALED[0]],
+        text=APPEAL,
+    )
 
 
 def _ask(stage: Stage, row: tuple[str, str], kept: list[Booking]) -> None:

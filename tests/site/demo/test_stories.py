@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 import pytest
 from django.utils import timezone
@@ -12,17 +13,21 @@ from django.utils import timezone
 from academy.assessment.again import after_not_yet
 from academy.assessment.facts import heads_of_many
 from academy.assessment.marking import marking_of
-from academy.assessment.models import ActionPlan, Assessment, Booking, Verification
+from academy.assessment.models import ActionPlan, Appeal, Assessment, Booking, Verification
 from academy.assessment.queries import places, ready_to_sign
 from academy.assessment.results import Result, Standing
 from academy.craft.judging.marking import missing
 from academy.craft.judging.reassessment import WholeBecause
 from academy.craft.measure import round_half_up
 from academy.demo import story
+from academy.demo.acts import mistaken
 from academy.exercises.models import AnswerSheet, Paper
 from academy.people.models import Academy, Guardian, Person
 from academy.practice.models import PracticeSession, Task
 from academy.practice.task_states import TaskState, rows_of
+
+if TYPE_CHECKING:
+    from django.test import Client
 
 Find = Callable[[str], Person]
 
@@ -254,3 +259,35 @@ def test_old_papers_keep_the_earlier_lead(demo_academy: Academy) -> None:
         }
     assert leads["Heron", "Covering white hair"] == {Decimal(15)}
     assert leads["Plover", "White hair, the whole plan"] == {Decimal(10)}
+
+
+def test_saoirses_appeal_waits_for_a_second_look(
+    demo_academy: Academy, person: Find, signed_in: Callable[[Person], Client]
+) -> None:
+    row = Appeal.objects.for_list().get(academy=demo_academy)
+    first = heads(person("Saoirse"), "hygiene")[0]
+    assert (row.apprentice, row.assessment) == (person("Saoirse"), first)
+    assert (days_ago(row.at), row.state) == (3, Appeal.State.LOOK)
+    assert Assessment.objects.for_result().get(pk=first.pk).shown == "second"
+    # What she holds since stays hers.
+    assert standing(demo_academy, person("Saoirse"), "hygiene") is Standing.VERIFY
+    home = f"/{demo_academy.slug}/"
+    page = signed_in(person("Saoirse")).get(home).content.decode()
+    assert "Your appeal: answer by" in page
+    page = signed_in(person("Ines")).get(home).content.decode()
+    assert "second look to be given" in page
+
+
+def test_ravis_head_was_submitted_by_mistake_taken_back_and_begun_again(
+    demo_academy: Academy, person: Find, signed_in: Callable[[Person], Client]
+) -> None:
+    wrong, right = heads(person("Ravi"), "slices")
+    assert wrong.withdrawal.reason == mistaken.REASON
+    assert wrong.submitted_at is not None
+    assert wrong.withdrawal.at - wrong.submitted_at == timedelta(minutes=6)
+    assert right.again_of == wrong
+    assert (wrong.outcome.by_marks, right.outcome.by_marks) == ("not_yet", "competent")
+    assert list(Assessment.objects.filter(pk__in=[wrong.pk, right.pk]).counting()) == [right]
+    at = f"/{demo_academy.slug}/assessment/results/{wrong.token}/"
+    page = signed_in(person("Yusra")).get(at).content.decode()
+    assert mistaken.REASON in page
