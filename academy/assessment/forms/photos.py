@@ -49,3 +49,9 @@ class ReferencePhotoForm(PhotoForm):
     shows = forms.CharField(
         label="It shows", max_length=120, help_text="For example: nape, third parting."
     )
+
+    def kept(self) -> dict[str, str]:
+        """What was typed, for the next try after a refusal; empty where the photo was taken."""
+        if not self.errors:
+            return {}
+        return {name: self.data.get(name, "") for name in ("shows", "allowed")}

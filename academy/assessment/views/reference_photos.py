@@ -40,7 +40,7 @@ def reference_photo_new(request: ActingRequest, token: str) -> HttpResponse:
         context = {
             "owner": row,
             "way": "reference-photo",
-            "photo_form": ReferencePhotoForm(),
+            "photo_form": ReferencePhotoForm(initial=form.kept()),
             "refused_photo": form,
         }
         status = 422 if form.errors else 200

@@ -138,6 +138,8 @@ def test_the_page_takes_a_photo_with_and_without_script_and_takes_it_off(
     refused = client.post(at, {**sent, "allowed": "", "photo": camera()}, headers=hx)
     assert refused.status_code == 422
     assert "A face is personal" in refused.content.decode()
+    assert 'name="shows" value="nape"' in refused.content.decode()
+    assert 'name="shows" value="nape"' not in part.content.decode()
     whole = client.post(at, {**sent, "shows": "", "photo": camera()}).content.decode()
     assert "Agreed levels and faults" in whole
     assert "Nothing here yet. This is needed." in whole
