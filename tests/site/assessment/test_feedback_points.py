@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from django.apps import apps
 
 from academy.assessment.boxes import MOST_POINTS, Boxes, fullest, part_name
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import Assessment, Feedback
+from academy.assessment.models import Assessment, Feedback, FeedbackDraft
 from academy.assessment.points import counting
 from academy.assessment.services import faults
 from academy.assessment.services.feedback import add_feedback, correct_points
@@ -255,3 +257,14 @@ def test_a_correction_is_all_or_nothing_and_of_this_head_only(
     page = chair.post(correct, typed(other, of="123456", reason="x")).content.decode()
     assert "This feedback is not of this head" in page
     assert submitted.feedback.count() == 2
+
+
+def test_a_draft_from_before_points_becomes_a_list_of_one(
+    open_head: Assessment, whole: Boxes
+) -> None:
+    moved = import_module("academy.assessment.migrations.0010_points_photos_appeals")
+    FeedbackDraft.objects.create(assessment=open_head, points=whole.as_json())
+    moved.one_point_each(apps, None)
+    assert kept(open_head) == [whole]
+    moved.first_point_only(apps, None)
+    assert FeedbackDraft.objects.get().points == whole.as_json()
