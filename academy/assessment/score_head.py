@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from academy.craft.head.figures import head_figures, view_axes
-from academy.craft.head.sheet import VIEWS, Place, place
+from academy.craft.head.sheet import VIEWS, Place, place, zone_centre
 from academy.craft.head.svg import Drawing, Fault, view_svg
 from academy.craft.head.svg_faults import DOT_MM, SEEN_FROM, SMALL_DOT_MM
 from academy.craft.head.zones import Zone
@@ -19,7 +19,7 @@ from academy.craft.head.zones import Zone
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from academy.assessment.models import FaultMark
+    from academy.assessment.models import FaultMark, PlacedFault
     from academy.assessment.score_rows import ZoneRow
 
 RING_MM = 8.0
@@ -59,6 +59,11 @@ class ScoreHead:
     def tabs(self) -> list[tuple[str, str]]:
         """Every view by its name, small."""
         return [(view, self._view(view, small=True)) for view in VIEWS]
+
+    @property
+    def large(self) -> list[str]:
+        """Every view as large as the one in hand."""
+        return [self._view(view) for view in VIEWS]
 
     def _view(self, view: str, *, small: bool = False) -> str:
         svg = view_svg(view, self._drawing, small=small)
@@ -104,8 +109,16 @@ _LARGE = _target_shape(RING_MM, TICK_MM, DOT_MM)
 _SMALL = _target_shape(SMALL_RING_MM, 0.0, SMALL_DOT_MM)
 
 
-def place_of(mark: FaultMark) -> Place:
-    """Where a fault mark lies, with the zone it was placed in."""
+def zone_middles() -> str:
+    """The middle of each zone for a page's script: "crown 180 40.2, nape …"."""
+    middles = ((zone, zone_centre(zone)) for zone in Zone)
+    return ", ".join(
+        f"{zone.value} {at.azimuth_deg:g} {at.elevation_deg:g}" for zone, at in middles
+    )
+
+
+def place_of(mark: PlacedFault) -> Place:
+    """Where a fault lies, with the zone it was placed in."""
     return Place(float(mark.azimuth_deg), float(mark.elevation_deg), Zone(mark.zone))
 
 

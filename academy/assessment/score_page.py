@@ -16,7 +16,7 @@ from academy.assessment.in_hand import InHand
 from academy.assessment.marking import marking_of
 from academy.assessment.score_clock import Clock, clock_of
 from academy.assessment.score_gaps import Gap, gaps_of, told_by_place
-from academy.assessment.score_head import ScoreHead, place_of, sees
+from academy.assessment.score_head import ScoreHead, place_of, sees, zone_middles
 from academy.assessment.score_rows import FaultRow, ZoneRow
 from academy.assessment.score_walk import Walk
 from academy.craft.head.sheet import VIEWS, best_view, zone_centre
@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 class ScorePage:
     """One draft with what is in hand.
 
-    `pending` is a tapped place whose fault is not chosen yet. `placed` is a mark that was placed
-    just now, `off` one that was taken off just now: the assessment may have been read before.
+    `pending` is a tapped place whose fault is not chosen yet. `off` is a mark that was taken off
+    just now: the assessment may have been read before.
     """
 
     def __init__(
@@ -45,17 +45,15 @@ class ScorePage:
         hand: InHand | None = None,
         *,
         pending: Place | None = None,
-        placed: FaultMark | None = None,
         off: FaultMark | None = None,
     ) -> None:
         self.assessment = assessment
         self.edition = edition_for(assessment)
         self.pending = pending
-        self._placed = placed
         self.off = off and self._named(off)
         hand = hand or InHand()
         self.zone = self._chosen_zone(hand.zone)
-        self.chosen = next((mark for mark in self.faults if mark.token == hand.fault), None)
+        self.chosen = next((mark for mark in self.faults if mark.client_key == hand.fault), None)
         self.view = hand.view if hand.view in VIEWS else self._first_view()
         self.hand = replace(hand, zone=self.zone, view=self.view)
         if self.chosen is None:
@@ -173,12 +171,11 @@ class ScorePage:
 
     @cached_property
     def faults(self) -> list[FaultMark]:
-        marks = {mark.pk: mark for mark in self.assessment.fault_marks.all()}
-        if self._placed is not None:
-            marks[self._placed.pk] = self._placed
-        if self.off is not None:
-            marks.pop(self.off.pk, None)
-        return [self._named(mark) for mark in sorted(marks.values(), key=lambda one: one.number)]
+        return [
+            self._named(mark)
+            for mark in self.assessment.fault_marks.all()
+            if self.off is None or mark.client_key != self.off.client_key
+        ]
 
     @property
     def fault_rows(self) -> list[FaultRow]:
@@ -188,7 +185,7 @@ class ScorePage:
             at = place_of(mark)
             view = self.view if sees(self.view, at) else best_view(at)
             free = replace(self.hand, view=view, marking=False, was="")
-            choose = replace(free, fault=mark.token, tap=True).query
+            choose = replace(free, fault=mark.client_key, tap=True).query
             rows.append(FaultRow(mark, choose, mark is self.chosen))
         return rows
 
@@ -203,6 +200,10 @@ class ScorePage:
     def has_head(self) -> bool:
         """Whether a head is drawn: a module without zones and sheets has none."""
         return bool(self.edition.judged) or self.edition.has_sheets
+
+    @property
+    def middles(self) -> str:
+        return zone_middles()
 
     @cached_property
     def drawn(self) -> ScoreHead:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from academy.assessment.mark_text import mark_text
 from academy.craft.measure import counted
 
 if TYPE_CHECKING:
@@ -56,6 +57,11 @@ class FaultRow:
     mark: FaultMark
     choose: str
     current: bool
+
+    @property
+    def text(self) -> str:
+        """What stands, for the outbox of the page."""
+        return mark_text(self.mark)
 
 
 @dataclass(frozen=True)

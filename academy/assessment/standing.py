@@ -1,8 +1,9 @@
 """What stands at a place of a draft, as a device compares it with what it knew.
 
-Places are "level-A2-crown" (the zone may be empty), "overall", "minutes_used", "note" and
-"zone-crown". What stands is a text, empty for nothing. Of a zone it is the reason why it is left
-out, or after "levels:" its levels, which go when it is left out.
+Places are "level-A2-crown" (the zone may be empty), "overall", "minutes_used", "note",
+"zone-crown" and "fault-" with the key of a fault mark. What stands is a text, empty for nothing.
+Of a zone it is the reason why it is left out, or after "levels:" its levels, which go when it is
+left out; of a mark its `academy.assessment.mark_text`.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from academy.assessment.editions import edition_of
+from academy.assessment.mark_text import FAULT, mark_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -41,6 +43,10 @@ def standing(assessment: Assessment, place: str) -> str:
         return "" if value is None else str(value).replace("\r\n", "\n")
     if place.startswith(ZONE):
         return _zone(assessment, place.removeprefix(ZONE))
+    if place.startswith(FAULT):
+        key = place.removeprefix(FAULT)
+        marks = assessment.fault_marks.all()
+        return next((mark_text(mark) for mark in marks if mark.client_key == key), "")
     code, zone = level_place(place)
     criterion = criterion_of(assessment, code)
     if criterion is None:

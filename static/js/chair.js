@@ -1,14 +1,15 @@
 // The scoring page at work: a press goes into the outbox and is shown at once, the next criterion
 // comes in hand by itself, and zones, counts and what is missing follow without asking the site, so
 // that a tablet without signal marks a whole head. What the site says stands in data-stands.
+import { refresh } from "./chair_fetch.js";
+import { every, find, hand, keepHand } from "./chair_hand.js";
+import { paintMarks, rowOfMark, sayMark, standMark } from "./chair_marks.js";
 import { drop, keepMine, put, show, waiting, waitingAt } from "./touch_outbox.js";
 
 const WAY = "blockwork-chair-way";
 const DOUBLE_MS = 300;
 
 const desk = document.getElementById("desk");
-const find = (selector, within = document) => within.querySelector(selector);
-const every = (selector, within = document) => [...within.querySelectorAll(selector)];
 
 const rows = () => every(".crit[data-place]");
 const rowAt = (place) => find(`.crit[data-place="${place}"]`);
@@ -55,27 +56,9 @@ function nextGap() {
   return gaps.find(same) ?? gaps[0];
 }
 
-// What is in hand stands in the address and in #hand, which goes along with every touch of the head.
-
-const hand = () => new URLSearchParams(find("#hand")?.value ?? location.search);
-
 function handOf() {
   const row = inHand();
   return { zone: hand().get("zone") ?? "", code: row?.dataset.code ?? find("#levels")?.dataset.code };
-}
-
-let mine = null;
-
-function keepHand(change) {
-  mine = { ...mine, ...change };
-  const now = hand();
-  for (const [name, value] of Object.entries(change)) {
-    if (value) now.set(name, value);
-    else now.delete(name);
-  }
-  const field = find("#hand");
-  if (field) field.value = String(now);
-  history.replaceState(history.state, "", `?${now}`);
 }
 
 const past = [];
@@ -97,23 +80,27 @@ function take(row, { back = false } = {}) {
   else row.scrollIntoView({ block: "center" });
 }
 
-// The head turns to the zone when the site answers; without signal it stays as it is.
+// The head turns to the zone.
 function turn() {
-  const now = hand();
-  now.delete("view");
-  document.dispatchEvent(new CustomEvent("chair:turn", { detail: `?${now}` }));
+  keepHand({ view: "" });
+  void refresh();
 }
 
-function takeZone(zone) {
+function takeZone(zone, { turning = true } = {}) {
   const own = walked().filter((row) => row.dataset.zone === zone);
   const code = handOf().code;
   const row = byCriterion() ? own.find((one) => one.dataset.code === code) : own.find(missing);
   inHand()?.classList.remove("in-hand");
   row?.classList.add("in-hand");
   keepHand({ zone, row: row?.dataset.place ?? "" });
-  turn();
+  if (turning) turn();
   paint();
 }
+
+// A mark was put into it: with it the zone is in hand, and the head stays.
+document.addEventListener("chair:zone", ({ detail }) => {
+  if (detail !== handOf().zone && find(`[data-zone-link="${detail}"]`)) takeZone(detail, { turning: false });
+});
 
 // Painting.
 
@@ -207,6 +194,7 @@ function paintBar() {
 
 // What stands and what was pressed here, where they differ: the assessor decides.
 function sayValue(row, place, value) {
+  if (place.startsWith("fault-")) return sayMark(place.slice(6), value);
   if (!value) return { level: "no level", zone: "judged, no level yet" }[place.split("-")[0]] ?? "nothing";
   if (place.startsWith("zone-")) {
     return value.startsWith("levels:") ? `judged, ${value.slice(7).replaceAll("=", " has ")}` : `left out: ${value}`;
@@ -217,6 +205,7 @@ function sayValue(row, place, value) {
 
 function seatOf(place) {
   if (place.startsWith("level-")) return rowAt(place.slice(6));
+  if (place.startsWith("fault-")) return rowOfMark(place.slice(6));
   if (place.startsWith("zone-")) return place.slice(5) === handOf().zone ? find("#zone-out") : null;
   return place === "overall" ? find("#overall") : find("#notes");
 }
@@ -250,6 +239,7 @@ function paintChoices() {
 
 function paint() {
   every(".crit[data-place]").forEach(paintRow);
+  paintMarks();
   if (find("#levels")) {
     paintTitle();
     paintZones();
@@ -390,7 +380,8 @@ find("#notes").addEventListener("change", ({ target }) => pressNote(target));
 // What the site says.
 
 function stand(place, value) {
-  if (place.startsWith("level-") || place === "overall") seatOf(place).dataset.stands = value;
+  if (place.startsWith("fault-")) standMark(place.slice(6), value);
+  else if (place.startsWith("level-") || place === "overall") seatOf(place).dataset.stands = value;
   else if (place.startsWith("zone-")) {
     const chip = find(`[data-zone-link="${place.slice(5)}"]`);
     chip.dataset.out = value.startsWith("levels:") ? "" : value;
@@ -404,26 +395,38 @@ function stand(place, value) {
   }
 }
 
+// The newest revision this page knows of, and what was kept since the answers that show less.
+let newest = 0;
+let kept = [];
+
 document.addEventListener("touches:state", ({ detail }) => {
   if (detail.touches) {
-    for (const touch of detail.touches) stand(touch.place, touch.value);
+    for (const { place, value } of detail.touches) {
+      stand(place, value);
+      kept.push({ place, value, revision: detail.revision });
+    }
     // Until the desk came anew this page does not show what stands.
-    if (!detail.elsewhere) find("#rev").value = detail.revision;
-    find("#kept").classList.remove("not-kept");
+    if (!detail.elsewhere) find("#rev").value = newest = detail.revision;
     find("#kept span").textContent = `Draft kept ${detail.kept}`;
-    if (detail.elsewhere) document.dispatchEvent(new CustomEvent("chair:elsewhere"));
+    // The site draws a mark better than it can be drawn here.
+    const marks = detail.touches.some(({ place }) => place.startsWith("fault-"));
+    if (detail.elsewhere || marks) void refresh();
   }
   paint();
 });
 
-// A head that was asked for may come when another zone is in hand by now: then that one stays.
-// What was done on the head may take another zone in hand.
-document.addEventListener("htmx:afterSettle", ({ detail }) => {
-  if (mine && detail.requestConfig?.verb === "get") {
-    keepHand(mine);
+// A head that was asked for may come when another zone is in hand by now: then that one stays. It
+// may also show less than was kept meanwhile.
+document.addEventListener("chair:arrived", () => {
+  const shown = Number(find("#rev").value);
+  kept = kept.filter(({ revision }) => revision > shown);
+  for (const { place, value } of kept) stand(place, value);
+  find("#rev").value = newest = Math.max(shown, newest);
+  const row = rowAt(hand().get("row"));
+  if (row) {
     inHand()?.classList.remove("in-hand");
-    rowAt(mine.row)?.classList.add("in-hand");
-  } else mine = null;
+    row.classList.add("in-hand");
+  }
   paint();
   show();
 });

@@ -2,7 +2,8 @@
 // or when the connection is back. One box for each head, under the tokens of the assessor and the
 // head, so that somebody else who signs in here neither sees nor sends it. In it the touches lie in
 // the order they were made. Each has a key, by which the site keeps it once, and what the page knew
-// to stand at its place: where something else stands by then, the assessor decides.
+// to stand at its place: where something else stands by then, the assessor decides. It is on the
+// pages where an assessor begins the day too, so that what a closed tablet kept goes up from there.
 import { deviceStore, newKey } from "./device_store.js";
 
 const EVERY_MS = 15_000;
@@ -11,7 +12,8 @@ const SLOW_MS = 2_000;
 const AT_ONCE = 50;
 
 const line = () => document.getElementById("touches");
-const { owner, token: HERE, url: URL_HERE } = line().dataset;
+// The head of this page; none where the line tells of every head.
+const { owner, token: HERE = "", url: URL_HERE } = line().dataset;
 const store = deviceStore(`blockwork-touches:${owner}:`);
 
 const read = (token = HERE) => store.read(token) ?? { touches: [] };
@@ -19,6 +21,9 @@ const write = (box, token = HERE) => store.write(token, box.touches.length ? box
 
 export const waiting = () => read().touches;
 export const waitingAt = (place) => waiting().findLast((touch) => touch.place === place);
+
+const shown = () => (HERE ? [HERE] : store.names());
+const isShown = (token) => !HERE || token === HERE;
 
 const undecided = (touch) => "stands" in touch || "refused" in touch;
 const ready = (box) => (box.refused ? [] : box.touches.filter((touch) => !undecided(touch)));
@@ -38,7 +43,7 @@ export function put(place, value, was, words) {
   box.touches = box.touches.filter((touch) => touch.place !== place || (touch.tried && !undecided(touch)));
   const knew = last ? known(last) : was;
   box.url = URL_HERE;
-  if (last || value !== was) {
+  if (value !== knew) {
     box.touches.push({ key: newKey(), place, value, was: knew, words, at: Date.now() });
   }
   write(box);
@@ -59,8 +64,8 @@ export function drop(place) {
   tell("kept");
 }
 
-export function dropAll() {
-  write({ touches: [] });
+function dropAll(token) {
+  write({ touches: [] }, token);
   tell("kept");
 }
 
@@ -94,7 +99,7 @@ async function attempt(token, keepalive) {
   const sent = ready(box).slice(0, AT_ONCE);
   if (!sent.length) return;
   if (!navigator.onLine) {
-    if (token === HERE) tell("lost");
+    if (isShown(token)) tell("lost");
     return;
   }
   for (const touch of sent) touch.tried = true;
@@ -116,10 +121,10 @@ async function attempt(token, keepalive) {
     });
     if (answer.ok || [400, 409].includes(answer.status)) told = await answer.json();
   } catch {
-    if (token === HERE) tell("lost");
+    if (isShown(token)) tell("lost");
     return;
   }
-  const here = token === HERE ? tell : () => {};
+  const here = isShown(token) ? tell : () => {};
   if (told?.touches) {
     const kept = settle(token, told.touches);
     here("kept", { ...told, touches: kept });
@@ -139,6 +144,9 @@ export function send({ token = HERE, keepalive = false } = {}) {
   underway.set(token, now.catch(() => {}));
   return now;
 }
+
+// When what is on its way from here has its answer, or none came.
+export const settled = () => underway.get(HERE) ?? Promise.resolve();
 
 function sendAll() {
   for (const token of store.names()) void send({ token });
@@ -162,13 +170,15 @@ function button(words, press) {
   return one;
 }
 
-// The part of the scoring page where a place is decided on.
-function whereIs(place) {
-  const [, kind, rest] = /^(level|zone)-(.*)$/.exec(place) ?? [];
-  if (kind === "zone") return `?zone=${rest}#decide`;
-  if (!kind) return "#decide";
+// Where a place of a head is decided on.
+function whereIs(box, place) {
+  const head = box.url.replace(/touches\/$/, "");
+  const [, kind, rest] = /^(level|zone|fault)-(.*)$/.exec(place) ?? [];
+  if (kind === "fault") return `${head}?fault=${rest}#decide`;
+  if (kind === "zone") return `${head}?zone=${rest}#decide`;
+  if (!kind) return `${head}#decide`;
   const zone = rest.slice(rest.lastIndexOf("-") + 1);
-  return `?${zone && `zone=${zone}&`}row=${rest}#decide`;
+  return `${head}?${zone && `zone=${zone}&`}row=${rest}#decide`;
 }
 
 const counted = (count, words) =>
@@ -176,18 +186,21 @@ const counted = (count, words) =>
 
 export function show() {
   const { dataset } = line();
-  const touches = waiting();
+  const boxes = shown().map((token) => ({ token, ...read(token) }));
+  const touches = boxes.flatMap((box) => box.touches);
   const waits = counted(touches.length, dataset);
   const list = document.createElement("span");
   list.className = "d-block quiet";
   list.textContent = touches.map((touch) => touch.words).join(" · ");
-  const open = touches.find(undecided);
-  const slow = touches.some((touch) => Date.now() - touch.at > SLOW_MS);
+  const refused = boxes.find((box) => box.refused);
+  const toDecide = boxes.find((box) => box.touches.some(undecided));
+  const open = toDecide?.touches.find(undecided);
+  const slow = !HERE || touches.some((touch) => Date.now() - touch.at > SLOW_MS);
   const parts = [];
   if (!touches.length) line().hidden = true;
-  else if (read().refused) parts.push(`${read().refused} `, button(dataset.drop, dropAll), list);
+  else if (refused) parts.push(`${refused.refused} `, button(dataset.drop, () => dropAll(refused.token)), list);
   else if (state === "signed-out") parts.push(`${dataset.signedOut} ${waits} `, link(dataset.signIn, location.href));
-  else if (open) parts.push(`${dataset.choose} `, link(open.words, `${dataset.head}${whereIs(open.place)}`));
+  else if (open) parts.push(`${dataset.choose} `, link(open.words, whereIs(toDecide, open.place)));
   else if (state === "asked") parts.push(`${dataset.first} ${waits}`, list);
   else if (state === "lost" || slow) parts.push(waits);
   if (!parts.length) {
@@ -199,7 +212,7 @@ export function show() {
   if (!line().hidden && line().textContent === words) return;
   line().hidden = false;
   line().replaceChildren(...parts);
-  line().classList.toggle("not-kept", ["signed-out", "asked"].includes(state) || Boolean(open || read().refused));
+  line().classList.toggle("not-kept", ["signed-out", "asked"].includes(state) || Boolean(open || refused));
 }
 
 // What must not go before the touches: submitting, and the page on which that is done.

@@ -200,7 +200,7 @@ def level_elsewhere(head: str, place: str, level: int) -> dict[str, Any]:
 
 
 def one_mark(slug: str, head: str) -> dict[str, Any]:
-    """Only the first mark is left on a head, in the middle of the occipital."""
+    """Only one mark is on a head, in the middle of the occipital."""
     from decimal import Decimal
 
     from academy.assessment.models import Assessment
@@ -210,15 +210,25 @@ def one_mark(slug: str, head: str) -> dict[str, Any]:
 
     draft, at = Assessment.objects.get(token=head), zone_centre(Zone.OCCIPITAL)
     by = STAFFED[slug].assessor
-    first, *others = draft.fault_marks.all()
-    for mark in others:
+    for mark in draft.fault_marks.all():
         faults.remove_fault(mark=mark, by=by)
-    faults.move_fault(
-        mark=first,
+    faults.place_fault(
+        assessment=draft,
         by=by,
         azimuth_deg=Decimal(str(at.azimuth_deg)),
         elevation_deg=Decimal(str(at.elevation_deg)),
+        fault=draft.module_version.faults.get(position=1),
     )
+    return {}
+
+
+def unmark_elsewhere(head: str, number: int) -> dict[str, Any]:
+    """The assessor takes a mark off on another device, now."""
+    from academy.assessment.models import Assessment
+    from academy.assessment.services.faults import remove_fault
+
+    draft = Assessment.objects.get(token=head)
+    remove_fault(mark=draft.fault_marks.get(number=number), by=draft.assessor)
     return {}
 
 
@@ -226,6 +236,10 @@ def marks(head: str) -> list[dict[str, Any]]:
     """The marks that the site has of a head, by number."""
     from academy.assessment.models import FaultMark
 
+    return _placed(FaultMark.objects.filter(assessment__token=head))
+
+
+def _placed(faults: Any) -> list[dict[str, Any]]:
     return [
         {
             "number": mark.number,
@@ -234,8 +248,26 @@ def marks(head: str) -> list[dict[str, Any]]:
             "azimuth": float(mark.azimuth_deg),
             "elevation": float(mark.elevation_deg),
         }
-        for mark in FaultMark.objects.filter(assessment__token=head)
+        for mark in faults
     ]
+
+
+def reference(slug: str, key: str) -> dict[str, Any]:
+    """A reference head of a module, begun by the educator; its token."""
+    from academy.assessment.services.standardising import write_reference
+
+    staffed = STAFFED[slug]
+    row = write_reference(
+        academy=staffed.academy, by=staffed.educator, version=_version(slug, key), name="Thin"
+    )
+    return {"token": row.token}
+
+
+def reference_faults(token: str) -> list[dict[str, Any]]:
+    """The faults that the site has of a reference head, by number."""
+    from academy.assessment.models import ReferenceFault
+
+    return _placed(ReferenceFault.objects.filter(reference__token=token))
 
 
 def tokens(slug: str, key: str, email: str = "") -> dict[str, Any]:
@@ -295,7 +327,10 @@ DEEDS = {
         standing,
         level_elsewhere,
         one_mark,
+        unmark_elsewhere,
         marks,
+        reference,
+        reference_faults,
         tokens,
         questions,
         sessions,

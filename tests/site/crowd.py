@@ -160,7 +160,7 @@ def _more_on_one_head(world: World, many: int) -> None:
             common="",
             fault=world.version.faults.get(position=1),
         )
-        world.tokens["fault"] = mark.token
+        world.tokens["fault"] = mark.client_key
     row = world.version.sign_offs.get(token=world.tokens["signoff"])
     result = world.version.assessments.get(token=world.tokens["result"])
     for number in range(many):

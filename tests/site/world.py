@@ -622,7 +622,7 @@ def _tokens(
         "session": practise(staffed, version),
         "booking": booked.token,
         "head": head.token,
-        "fault": head.fault_marks.get().token,
+        "fault": head.fault_marks.get().client_key,
         "photo": photograph(head, staffed.assessor).token,
         "result": result.token,
         "photo_of_result": result.photos.get().token,

@@ -5,12 +5,9 @@ from __future__ import annotations
 from academy.assessment.forms.chair import (
     FaultBackForm as FaultBackForm,
     FaultForm as FaultForm,
-    FaultNameForm as FaultNameForm,
     NotesForm as NotesForm,
     StopForm as StopForm,
     TapForm as TapForm,
-    chosen_fault as chosen_fault,
-    fault_choice as fault_choice,
 )
 from academy.assessment.forms.deciding import (
     BookForm as BookForm,

@@ -8,15 +8,17 @@ from django import forms
 from django.utils.text import capfirst
 
 from academy.assessment.editions import edition_of
+from academy.assessment.mark_text import fault_choice
+from academy.assessment.services.faults import MOST_IN_NOTE as MOST_IN_NOTE_OF_MARK
 from academy.assessment.services.scoring import MOST_IN_NOTE, MOST_MINUTES
 from academy.craft.head.sheet import VIEWS
 from academy.craft.head.zones import Zone
 from academy.curriculum.reference import practice_faults, stop_events
-from academy.web.forms import BlockworkForm
+from academy.web.forms import BlockworkForm, TokenField
 
 if TYPE_CHECKING:
     from academy.assessment.models import FaultMark
-    from academy.curriculum.models import Fault, ModuleVersion
+    from academy.curriculum.models import ModuleVersion
 
 
 NOT_READ = dict.fromkeys(
@@ -29,7 +31,7 @@ class _FaultForm(BlockworkForm):
 
     deed = "can be marked"
     fault = forms.ChoiceField(label="Which fault")
-    note = forms.CharField(required=False, max_length=200, label="Note")
+    note = forms.CharField(required=False, max_length=MOST_IN_NOTE_OF_MARK, label="Note")
 
     def __init__(self, *args: Any, version: ModuleVersion, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -45,17 +47,11 @@ class _FaultForm(BlockworkForm):
         ]
 
 
-class FaultNameForm(_FaultForm):
-    """Which fault a mark stands for."""
-
-    def __init__(self, *args: Any, mark: FaultMark, **kwargs: Any) -> None:
-        initial = {"fault": fault_choice(mark), "note": mark.note}
-        # What was typed for one mark is never taken for another's.
-        super().__init__(*args, auto_id=f"id_fault_{mark.number}_%s", initial=initial, **kwargs)
-
-
 class FaultForm(_FaultForm):
-    """Which fault, and where: a tap on a view, or the middle of a zone."""
+    """Which fault, and where: a tap on a view, or the middle of a zone.
+
+    For a mark that is there it asks only which fault it stands for.
+    """
 
     view = forms.CharField(required=False, max_length=5, widget=forms.HiddenInput)
     u = forms.FloatField(required=False, widget=forms.HiddenInput, error_messages=NOT_READ)
@@ -63,11 +59,17 @@ class FaultForm(_FaultForm):
     zone = forms.ChoiceField(
         required=False, label="Zone", choices=[(zone.value, zone.words) for zone in Zone]
     )
+    key = TokenField()
     field_order = ("fault", "zone", "note")
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, version: ModuleVersion, mark: FaultMark | None = None, zone: str = ""
+    ) -> None:
+        initial = {"zone": zone}
+        if mark is not None:
+            initial = {"fault": fault_choice(mark, version), "note": mark.note}
         # Another note stands on the same page.
-        super().__init__(*args, auto_id="id_fault_%s", **kwargs)
+        super().__init__(*args, auto_id="id_fault_%s", version=version, initial=initial)
 
 
 class FaultBackForm(_FaultForm):
@@ -76,6 +78,7 @@ class FaultBackForm(_FaultForm):
     azimuth = forms.FloatField(min_value=-180, max_value=180)
     elevation = forms.FloatField(min_value=-90, max_value=90)
     number = forms.IntegerField(min_value=1, max_value=999)
+    key = TokenField()
 
 
 class TapForm(BlockworkForm):
@@ -125,16 +128,3 @@ class StopForm(BlockworkForm):
         widget=forms.RadioSelect,
     )
     note = forms.CharField(required=False, max_length=400, label="What you saw")
-
-
-def chosen_fault(version: ModuleVersion, choice: str) -> tuple[Fault | None, str]:
-    """From a choice of the fault forms: the module's own fault, or the common one's id."""
-    if not choice.startswith("own-"):
-        return None, choice
-    faults = {str(fault.position): fault for fault in edition_of(version).faults}
-    return faults[choice.removeprefix("own-")], ""
-
-
-def fault_choice(mark: FaultMark) -> str:
-    """The choice that stands for a mark's fault."""
-    return mark.common if mark.fault is None else f"own-{mark.fault.position}"

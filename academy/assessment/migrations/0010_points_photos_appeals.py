@@ -23,7 +23,7 @@ def first_point_only(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("assessment", "0008_touch_keys"),
+        ("assessment", "0009_fault_marks_are_sent_once"),
     ]
 
     operations = [

@@ -17,6 +17,7 @@ from academy.assessment.models.feedback import (
 from academy.assessment.models.marks import (
     FaultMark as FaultMark,
     Mark as Mark,
+    PlacedFault as PlacedFault,
     StopEvent as StopEvent,
     ZoneLeftOut as ZoneLeftOut,
 )

@@ -11,14 +11,7 @@ from academy.audit.appendonly import FrozenModel, FrozenQuerySet
 from academy.craft.head.zones import Zone
 from academy.curriculum.models import Criterion, Fault, choices
 from academy.curriculum.reference import practice_faults
-from academy.web.tokens import TokenField
-
-
-def fault_words(fault: Fault | None, common: str) -> str:
-    """Which fault is meant: the module's own, or the one of every sheet with this id."""
-    if fault is not None:
-        return fault.fault
-    return {known.id: known.word for known in practice_faults()}[common]
+from academy.web.tokens import new_token
 
 
 class Mark(FrozenModel):
@@ -71,16 +64,12 @@ class ZoneLeftOut(FrozenModel):
         return self.zone
 
 
-class FaultMark(FrozenModel):
+class PlacedFault(FrozenModel):
     """A fault at a place on the head, so that it shows in every view and on every head size.
 
     `zone` is the one it was placed in, on the head of the sheet.
     """
 
-    frozen_when = Q(assessment__state="submitted")
-
-    token = TokenField()
-    assessment = models.ForeignKey(Assessment, models.CASCADE, related_name="fault_marks")
     number = models.PositiveSmallIntegerField()
     fault = models.ForeignKey(Fault, models.PROTECT, null=True, blank=True, related_name="+")
     common = models.SlugField(max_length=24, blank=True, help_text="A fault common to every sheet.")
@@ -89,24 +78,21 @@ class FaultMark(FrozenModel):
     zone = models.CharField(max_length=10, choices=choices(Zone))
     note = models.CharField(max_length=200, blank=True)
 
-    objects = FrozenQuerySet["FaultMark"].as_manager()
-
     class Meta:
+        abstract = True
         constraints = [
-            models.UniqueConstraint(
-                fields=["assessment", "number"], name="assessment_faultmark_number_once"
-            ),
             models.CheckConstraint(
-                condition=Q(fault__isnull=False) | ~Q(common=""), name="assessment_faultmark_which"
+                condition=Q(fault__isnull=False) | ~Q(common=""),
+                name="%(app_label)s_%(class)s_which",
             ),
             models.CheckConstraint(
                 condition=Q(azimuth_deg__gte=-180, azimuth_deg__lte=180)
                 & Q(elevation_deg__gte=-90, elevation_deg__lte=90),
-                name="assessment_faultmark_on_the_head",
+                name="%(app_label)s_%(class)s_on_the_head",
             ),
             models.CheckConstraint(
                 condition=Q(zone__in=[zone.value for zone in Zone]),
-                name="assessment_faultmark_zone_known",
+                name="%(app_label)s_%(class)s_zone_known",
             ),
         ]
         ordering = ["number"]
@@ -117,7 +103,34 @@ class FaultMark(FrozenModel):
     @property
     def words(self) -> str:
         """Which fault it is; select `fault` for lists."""
-        return fault_words(self.fault, self.common)
+        if self.fault is not None:
+            return self.fault.fault
+        return {known.id: known.word for known in practice_faults()}[self.common]
+
+
+class FaultMark(PlacedFault):
+    """A fault that an assessor marked on the head.
+
+    `client_key` names the mark where it was made, so that a request sent again makes no second.
+    """
+
+    frozen_when = Q(assessment__state="submitted")
+
+    assessment = models.ForeignKey(Assessment, models.CASCADE, related_name="fault_marks")
+    client_key = models.CharField(max_length=22, default=new_token, editable=False)
+
+    objects = FrozenQuerySet["FaultMark"].as_manager()
+
+    class Meta(PlacedFault.Meta):
+        constraints = [
+            *PlacedFault.Meta.constraints,
+            models.UniqueConstraint(
+                fields=["assessment", "number"], name="assessment_faultmark_number_once"
+            ),
+            models.UniqueConstraint(
+                fields=["assessment", "client_key"], name="assessment_faultmark_sent_once"
+            ),
+        ]
 
     @property
     def spoken(self) -> str:

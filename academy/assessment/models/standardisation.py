@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from academy.assessment.models.assessments import Assessment
 from academy.assessment.models.feedback import Feedback
-from academy.assessment.models.marks import fault_words
+from academy.assessment.models.marks import PlacedFault
 from academy.audit.appendonly import (
     AppendOnlyModel,
     AppendOnlyQuerySet,
@@ -16,7 +16,7 @@ from academy.audit.appendonly import (
     FrozenQuerySet,
 )
 from academy.craft.head.zones import Zone
-from academy.curriculum.models import Criterion, Fault, ModuleVersion, choices
+from academy.curriculum.models import Criterion, ModuleVersion, choices
 from academy.people.models import Academy, Person
 from academy.web.tokens import TokenField
 
@@ -78,41 +78,22 @@ class ReferenceLevel(FrozenModel):
         return f"{self.criterion.code} {self.zone} {self.level}"
 
 
-class ReferenceFault(FrozenModel):
+class ReferenceFault(PlacedFault):
     """A fault that is to be found on a reference head."""
 
     frozen_when = Q(reference__published_at__isnull=False)
 
     reference = models.ForeignKey(ReferenceHead, models.CASCADE, related_name="faults")
-    number = models.PositiveSmallIntegerField()
-    fault = models.ForeignKey(Fault, models.PROTECT, null=True, blank=True, related_name="+")
-    common = models.SlugField(max_length=24, blank=True)
-    azimuth_deg = models.DecimalField(max_digits=6, decimal_places=2)
-    elevation_deg = models.DecimalField(max_digits=5, decimal_places=2)
-    zone = models.CharField(max_length=10, choices=choices(Zone))
-    note = models.CharField(max_length=200, blank=True)
 
     objects = FrozenQuerySet["ReferenceFault"].as_manager()
 
-    class Meta:
+    class Meta(PlacedFault.Meta):
         constraints = [
+            *PlacedFault.Meta.constraints,
             models.UniqueConstraint(
                 fields=["reference", "number"], name="assessment_referencefault_number_once"
             ),
-            models.CheckConstraint(
-                condition=Q(fault__isnull=False) | ~Q(common=""),
-                name="assessment_referencefault_which",
-            ),
         ]
-        ordering = ["number"]
-
-    def __str__(self) -> str:
-        return f"{self.number} {self.zone}"
-
-    @property
-    def words(self) -> str:
-        """Which fault it is; select `fault` for lists."""
-        return fault_words(self.fault, self.common)
 
 
 class ReferenceMarking(FrozenModel):

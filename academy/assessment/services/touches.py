@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from academy.assessment.errors import AssessmentError
-from academy.assessment.services import scoring
+from academy.assessment.mark_text import FAULT, MarkText
+from academy.assessment.services import faults, scoring
 from academy.assessment.services.touching import AlreadyKeptError, StaleError
 from academy.assessment.standing import LEVEL, ZONE, criterion_of, level_place
+from academy.web.tokens import TOKEN_PATTERN
 
 if TYPE_CHECKING:
     from academy.assessment.models import Assessment
@@ -48,6 +51,8 @@ def _keep(assessment: Assessment, by: Person, sent: Sent) -> None:
         scoring.set_minutes(assessment=assessment, by=by, minutes=_minutes(sent.value), sent=sent)
     elif sent.place.startswith(ZONE):
         _keep_zone(assessment, by, sent)
+    elif sent.place.startswith(FAULT):
+        _keep_fault(assessment, by, sent)
     elif sent.place.startswith(LEVEL):
         _keep_level(assessment, by, sent)
     else:
@@ -62,6 +67,17 @@ def _keep_zone(assessment: Assessment, by: Person, sent: Sent) -> None:
         )
     else:
         scoring.take_zone_in(assessment=assessment, by=by, zone=zone, sent=sent)
+
+
+def _keep_fault(assessment: Assessment, by: Person, sent: Sent) -> None:
+    key = sent.place.removeprefix(FAULT)
+    if not sent.value:
+        faults.drop_mark(assessment=assessment, by=by, key=key, sent=sent)
+        return
+    text = MarkText.read(sent.value)
+    if text is None or not re.fullmatch(TOKEN_PATTERN, key):
+        raise AssessmentError("This mark was not read. Mark the fault once more.")
+    faults.keep_mark(assessment=assessment, by=by, key=key, text=text, sent=sent)
 
 
 def _keep_level(assessment: Assessment, by: Person, sent: Sent) -> None:

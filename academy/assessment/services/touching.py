@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from academy.assessment import rules
 from academy.assessment.errors import AssessmentError
+from academy.assessment.mark_text import as_compared
 from academy.assessment.models import Assessment
 from academy.assessment.standing import standing
 
@@ -123,7 +124,8 @@ def _check_stands(assessment: Assessment, sent: Sent | None) -> None:
     if sent is None:
         return
     stands = standing(assessment, sent.place)
-    if stands == sent.value:
+    now, value, was = (as_compared(sent.place, text) for text in (stands, sent.value, sent.was))
+    if now == value:
         raise AlreadyKeptError("This stands there already.")
-    if stands != sent.was:
+    if now != was:
         raise StaleError(stands)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from django.http import QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
-from academy.assessment.forms import FaultForm, FaultNameForm, NotesForm, ReasonForm
+from academy.assessment.forms import FaultForm, NotesForm, ReasonForm
 from academy.assessment.forms.photos import PhotoForm
 from academy.assessment.in_hand import InHand
 from academy.assessment.models import Assessment, AssessmentQuerySet
@@ -78,8 +77,7 @@ def _filled(request: ActingRequest, assessment: Assessment, more: dict[str, Any]
         "notes_form": NotesForm(
             initial={"minutes_used": assessment.minutes_used, "note": assessment.note}
         ),
-        "fault_form": FaultForm(version=version, initial={"zone": page.zone}),
-        "name_form": page.chosen and FaultNameForm(version=version, mark=page.chosen),
+        "fault_form": FaultForm(version=version, mark=page.chosen, zone=page.zone),
         "zone_form": ReasonForm(),
         "photo_form": PhotoForm(),
         "reference": reference_of(page.assessment),
@@ -109,9 +107,8 @@ def page_of_head(request: ActingRequest, assessment: Assessment) -> ScorePage:
 
 
 def in_hand(request: ActingRequest) -> InHand:
-    """What is in hand. A script changes it without the forms below the head, and sends it along."""
-    sent = request.POST.get("hand") if request.htmx else None
-    return InHand.read(request.GET if sent is None else QueryDict(sent))
+    """What is in hand, as the address has it."""
+    return InHand.read(request.GET)
 
 
 def touched_elsewhere(request: ActingRequest, assessment: Assessment) -> bool:
@@ -123,7 +120,7 @@ def touched_elsewhere(request: ActingRequest, assessment: Assessment) -> bool:
 
 def drawn(page: ScorePage) -> dict[str, Any]:
     """The page with its drawings, which the drawing code has escaped, and with nothing said."""
-    bare = {"page": page, "head": "", "tabs": [], "said": "", "refused": ""}
+    bare = {"page": page, "head": "", "tabs": [], "refused": ""}
     if not page.has_head or page.stopped:
         return bare
     return bare | {

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.forms import (
     FaultBackForm,
     FaultForm,
-    FaultNameForm,
     TapForm,
-    chosen_fault,
 )
 from academy.assessment.in_hand import read_place, written_place
+from academy.assessment.mark_text import MarkText, chosen_fault
 from academy.assessment.models import Assessment
 from academy.assessment.score_head import place_of
 from academy.assessment.services import faults
@@ -82,22 +81,15 @@ def _placed(touch: MarkTouch, form: FaultForm, tapped: Place | None) -> FaultMar
     data = form.cleaned_data
     if tapped is None and not data["zone"]:
         raise AssessmentError("Tap the head, or choose the zone.", field="zone")
-    at = tapped or zone_centre(Zone(data["zone"]))
-    return _place(touch, data, _where(at))
-
-
-def _place(
-    touch: MarkTouch, data: dict[str, Any], where: dict[str, Decimal], number: int | None = None
-) -> FaultMark:
     fault, common = chosen_fault(touch.assessment.module_version, data["fault"])
     return faults.place_fault(
         assessment=touch.assessment,
         by=touch.by,
-        **where,
+        **_where(tapped or zone_centre(Zone(data["zone"]))),
         fault=fault,
         common=common,
         note=data["note"],
-        number=number,
+        key=data["key"],
     )
 
 
@@ -114,8 +106,12 @@ def _put_back(touch: MarkTouch) -> HttpResponse:
         if not form.is_valid():
             raise AssessmentError("This mark cannot be put back. Mark the fault once more.")
         data = form.cleaned_data
-        at = Place.at(data["azimuth"], data["elevation"])
-        mark = _place(touch, data, _where(at), data["number"])
+        text = MarkText(
+            data["number"], data["azimuth"], data["elevation"], data["fault"], data["note"]
+        )
+        mark = faults.keep_mark(
+            assessment=touch.assessment, by=touch.by, key=data["key"], text=text
+        )
     except Refused as refused:
         return touch.shown(touch.hand, refused=refused.message)
     return touch.placed(mark, "back.")
@@ -129,11 +125,11 @@ def fault_change(request: ActingRequest, token: str, fault: str) -> HttpResponse
         return after_sign_in(request, token)
     assessment = own_draft(request, token, Assessment.objects.for_touch())
     touch = MarkTouch(request, assessment)
-    mark = next((one for one in assessment.fault_marks.all() if one.token == fault), None)
+    mark = next((one for one in assessment.fault_marks.all() if one.client_key == fault), None)
     if mark is None:
         return touch.shown(touch.hand, refused=GONE)
     mark.assessment = assessment
-    hand = replace(touch.hand, marking=False, fault=mark.token)
+    hand = replace(touch.hand, marking=False, fault=mark.client_key)
     if hand.view not in VIEWS:
         hand = replace(hand, view=best_view(place_of(mark)))
     if "change" in request.POST:
@@ -149,7 +145,7 @@ def fault_change(request: ActingRequest, token: str, fault: str) -> HttpResponse
 
 def _renamed(touch: MarkTouch, hand: InHand, mark: FaultMark) -> HttpResponse:
     version = touch.assessment.module_version
-    form = FaultNameForm(touch.request.POST, version=version, mark=mark)
+    form = FaultForm(touch.request.POST, version=version, mark=mark)
     if form.is_valid():
         own, common = chosen_fault(version, form.cleaned_data["fault"])
         note = form.cleaned_data["note"]
@@ -159,7 +155,7 @@ def _renamed(touch: MarkTouch, hand: InHand, mark: FaultMark) -> HttpResponse:
             form.refuse(refused)
         else:
             return touch.done(hand, mark, "changed.")
-    return touch.shown(hand, name_form=form)
+    return touch.shown(hand, fault_form=form)
 
 
 def _moved(touch: MarkTouch, hand: InHand, mark: FaultMark) -> HttpResponse:
@@ -177,9 +173,7 @@ def _moved(touch: MarkTouch, hand: InHand, mark: FaultMark) -> HttpResponse:
     else:
         mm = FINE_MM if "fine" in sent else STEP_MM
         at, words = _stepped(start, way, mm, hand.view), f"moved {mm:g} mm {way}."
-        # Shift takes one fine step; the switch is what the form itself sends.
-        fine = hand.fine if "shift" in sent else "fine" in sent
-        hand = replace(hand, was=written_place(start), fine=fine)
+        hand = replace(hand, was=written_place(start), fine="fine" in sent)
     if at.zone is None:
         raise AssessmentError("There the hair ends. Move it another way.")
     faults.move_fault(mark=mark, by=touch.by, **_where(at))

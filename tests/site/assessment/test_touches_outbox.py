@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from hypothesis import given, strategies as st
 
 from academy.assessment.editions import edition_of
+from academy.assessment.mark_text import MarkText
 from academy.assessment.models import Assessment
 from academy.assessment.services import scoring
 from academy.assessment.services.touching import KEYS_KEPT
@@ -260,3 +262,91 @@ def test_a_draft_remembers_only_the_newest_touches(
     draft.refresh_from_db()
     assert draft.touch_keys == [one["key"] for one in sent[2:]]
     assert levels(draft) == {("A1", ""): (KEYS_KEPT + 2) % 5}
+
+
+MARK, MARKED = f"fault-{'m' * 22}", "3 -180 40.25 gap by the parting"
+
+
+def test_a_mark_is_placed_moved_renamed_and_taken_off_in_order(
+    send: Callable[..., Any], draft: Assessment
+) -> None:
+    moved = MARKED.replace("40.25", "38.1")
+    assert states(send(touch(MARK, MARKED), touch(MARK, moved, was=MARKED))) == ["kept"] * 2
+    mark = draft.fault_marks.get()
+    assert (mark.number, mark.common, mark.note, mark.zone) == (3, "gap", "by the parting", "crown")
+    assert (float(mark.azimuth_deg), float(mark.elevation_deg)) == (-180, 38.1)
+    named = moved.replace("gap", "bleed")
+    assert states(send(touch(MARK, named, was=moved))) == ["kept"]
+    assert standing(Assessment.objects.get(pk=draft.pk), MARK) == named
+    assert states(send(touch(MARK, "", was=named))) == ["kept"]
+    assert not draft.fault_marks.exists()
+
+
+def test_a_mark_that_got_no_answer_and_is_sent_again_is_one(
+    send: Callable[..., Any], draft: Assessment
+) -> None:
+    again = touch(MARK, MARKED)
+    send(again)
+    assert states(send(again)) == ["kept"]
+    # Even where the touch is another one.
+    assert states(send(touch(MARK, MARKED))) == ["kept"]
+    assert draft.fault_marks.count() == draft.fault_marks.get().number - 2 == 1
+
+
+def test_a_mark_brought_back_has_its_number_unless_another_took_it(
+    send: Callable[..., Any], draft: Assessment
+) -> None:
+    other = f"fault-{'o' * 22}"
+    send(touch(MARK, MARKED), touch(MARK, "", was=MARKED), touch(other, MARKED))
+    assert states(send(touch(MARK, MARKED))) == ["kept"]
+    numbers = {mark.client_key[0]: mark.number for mark in draft.fault_marks.all()}
+    assert numbers == {"o": 3, "m": 4}
+    # The device goes by the old number until it sees the new one: no question.
+    assert states(send(touch(MARK, "", was=MARKED))) == ["kept"]
+
+
+def test_a_mark_moved_on_another_device_is_compared(
+    send: Callable[..., Any], draft: Assessment
+) -> None:
+    moved = MARKED.replace("40.25", "38.1")
+    send(touch(MARK, MARKED), touch(MARK, moved, was=MARKED))
+    told = send(touch(MARK, f"{MARKED} again", was=MARKED))
+    assert states(told) == ["stale"]
+    assert told["touches"][0]["words"] == moved
+    assert draft.fault_marks.get().note == "by the parting"
+
+
+@pytest.mark.parametrize(
+    ("place", "value", "sentence"),
+    [
+        (MARK, "gap", "was not read"),
+        (MARK, "3 200 40 gap", "was not read"),
+        (MARK, "0 1 40 gap", "was not read"),
+        (MARK, "3 nan 40 gap", "was not read"),
+        ("fault-x", MARKED, "was not read"),
+        (MARK, "3 0 -80 gap", "beside the hair"),
+        (MARK, "3 -180 40.25 bad-hair-day", "Choose which fault"),
+        (MARK, "3 -180 40.25 own-9", "Choose which fault"),
+        (MARK, f"{MARKED}{'x' * 200}", "200 fit"),
+    ],
+)
+def test_a_mark_that_cannot_be_is_refused_with_a_sentence(
+    send: Callable[..., Any], draft: Assessment, place: str, value: str, sentence: str
+) -> None:
+    told = send(touch(place, value))
+    assert states(told) == ["refused"]
+    assert sentence in told["touches"][0]["words"]
+    assert not draft.fault_marks.exists()
+
+
+@given(
+    st.integers(1, 999),
+    st.floats(-180, 180),
+    st.floats(-90, 90),
+    st.text(st.characters(codec="ascii", exclude_categories=["C"]), max_size=20),
+)
+def test_the_text_of_a_mark_is_read_as_it_was_written(
+    number: int, azimuth: float, elevation: float, note: str
+) -> None:
+    mark = MarkText(number, round(azimuth, 2), round(elevation, 2), "gap", note.strip())
+    assert MarkText.read(mark.written) == mark
