@@ -1,9 +1,6 @@
 // A fresh key at every submit, so that a double submit makes one row, even from a page that was
 // kept for work without signal. The server's own key stays where this script does not run.
-function newKey() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  return btoa(String.fromCharCode(...bytes)).replace(/\+/g, "-").replace(/\//g, "_").slice(0, 22);
-}
+import { newKey } from "./device_store.js";
 
 // One key per form until an answer has come: a second press of the button sends the same key.
 const sent = new WeakSet();

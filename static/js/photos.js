@@ -1,5 +1,7 @@
 // Photos at the chair: made small here, kept on this device until the site has them, sent once.
 // Drawing a picture anew leaves behind what the camera wrote beside it; the site does so again.
+import { newKey } from "./device_store.js";
+
 const LONGEST = 1600;
 const QUALITY = 0.85;
 const EVERY_MS = 15_000;
@@ -51,11 +53,6 @@ async function small(file) {
   canvas.height = Math.round(picture.height * by);
   canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
   return new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", QUALITY));
-}
-
-function newKey() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  return btoa(String.fromCharCode(...bytes)).replace(/\+/g, "-").replace(/\//g, "_").slice(0, 22);
 }
 
 function say(words) {
