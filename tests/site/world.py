@@ -564,7 +564,9 @@ def reference_head(staffed: Staffed, version: ModuleVersion, name: str = "Even")
             (one.code, zone): (3, "Even to the ruler.")
             for one, zone in standardising.places_of(version)
         },
-        faults=[standardising.AgreedFault(Zone.OCCIPITAL, version.faults.get(position=1))],
+        faults=[
+            standardising.AgreedFault(zone_centre(Zone.OCCIPITAL), version.faults.get(position=1))
+        ],
     )
     photos.add_reference_photo(reference=row, by=staffed.educator, shows="nape", **small_photo())
     return standardising.publish_reference(reference=row, by=staffed.educator)

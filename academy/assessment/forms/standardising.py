@@ -6,9 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 from django import forms
 
-from academy.assessment.forms.chair import chosen_fault
 from academy.assessment.forms.deciding import ModuleField
+from academy.assessment.in_hand import read_place, written_place
+from academy.assessment.mark_text import chosen_fault
+from academy.assessment.score_head import place_of
 from academy.assessment.services.standardising import AgreedFault, places_of
+from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
 from academy.craft.judging.scale import Level
 from academy.curriculum.models import ModuleVersion
@@ -16,7 +19,7 @@ from academy.curriculum.reference import practice_faults
 from academy.web.forms import BlockworkForm
 
 if TYPE_CHECKING:
-    from academy.assessment.models import ReferenceHead
+    from academy.assessment.models import ReferenceFault, ReferenceHead
     from academy.people.models import Academy
 
 FAULTS = 6
@@ -46,7 +49,10 @@ class ReferenceForm(BlockworkForm):
 
 
 class AgreedForm(BlockworkForm):
-    """The agreed level and reason in every place, and up to six faults with their zone."""
+    """The agreed level and reason in every place, and up to six faults with their place.
+
+    A fault lies where it was tapped or typed, else in the middle of its zone.
+    """
 
     deed = "can be kept"
 
@@ -97,6 +103,27 @@ class AgreedForm(BlockworkForm):
                 choices=zones,
                 initial=row.zone if row else "",
             )
+            self.fields[f"place-{number}"] = forms.CharField(
+                required=False,
+                max_length=30,
+                label=f"Place of fault {number}",
+                initial="" if row is None else _written(row),
+            )
+
+    @property
+    def level_fields(self) -> list[forms.BoundField]:
+        """What was agreed in each place, and why."""
+        names = [name for name in self.fields if name.startswith(("level-", "reason-"))]
+        return [self[name] for name in names]
+
+    @property
+    def fault_rows(self) -> list[tuple[int, list[forms.BoundField]]]:
+        """Which fault, its zone and its place, by number."""
+        parts = ("fault", "zone", "place")
+        return [
+            (number, [self[f"{part}-{number}"] for part in parts])
+            for number in range(1, FAULTS + 1)
+        ]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -107,9 +134,20 @@ class AgreedForm(BlockworkForm):
                     f"reason-{key}", "Say what shows this level, for example: white at parting 3."
                 )
         for number in range(1, FAULTS + 1):
-            if data.get(f"fault-{number}") and not data.get(f"zone-{number}"):
-                self.add_error(f"zone-{number}", "Choose the zone the fault lies in.")
+            if data.get(f"fault-{number}"):
+                self._check_place(number, data.get(f"place-{number}", ""))
         return data
+
+    def _check_place(self, number: int, text: str) -> None:
+        if not text.strip():
+            if not self.cleaned_data.get(f"zone-{number}"):
+                self.add_error(f"zone-{number}", "Tap the place, or choose the zone it lies in.")
+            return
+        at = read_place(text)
+        if at is None:
+            self.add_error(f"place-{number}", "Give degrees round and up, for example 135 40.")
+        elif at.zone is None:
+            self.add_error(f"place-{number}", "That is beside the hair. Choose another place.")
 
     def levels(self) -> dict[tuple[str, str], tuple[int, str]]:
         """(criterion code, zone) to level and reason, for the places that have one."""
@@ -129,9 +167,16 @@ class AgreedForm(BlockworkForm):
             choice = self.cleaned_data[f"fault-{number}"]
             if choice:
                 fault, common = chosen_fault(self.version, choice)
-                zone = Zone(self.cleaned_data[f"zone-{number}"])
-                found.append(AgreedFault(zone, fault, common))
+                tapped = read_place(self.cleaned_data[f"place-{number}"])
+                at = tapped or zone_centre(Zone(self.cleaned_data[f"zone-{number}"]))
+                found.append(AgreedFault(at, fault, common))
         return found
+
+
+def _written(row: ReferenceFault) -> str:
+    """The place of a fault; empty for the middle of its zone."""
+    at = place_of(row)
+    return "" if at == zone_centre(Zone(row.zone)) else written_place(at)
 
 
 class RatingForm(BlockworkForm):

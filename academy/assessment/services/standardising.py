@@ -21,7 +21,6 @@ from academy.assessment.models import (
     ReferenceMarking,
 )
 from academy.audit.services import record
-from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
 from academy.curriculum.content import Scope
 from academy.curriculum.house import current_rule_set
@@ -32,6 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from academy.assessment.models import Feedback
+    from academy.craft.head.sheet import Place
     from academy.curriculum.models import Criterion, Fault
     from academy.people.models import Academy, Person
 
@@ -41,9 +41,9 @@ NOT_EDUCATOR = "Only an educator of this academy does this."
 
 @dataclass(frozen=True)
 class AgreedFault:
-    """A fault to be found in a zone: one of the module's own, or one common to all."""
+    """A fault to be found at a place on the hair: one of the module's own, or one common to all."""
 
-    zone: Zone
+    at: Place
     fault: Fault | None = None
     common: str = ""
     note: str = ""
@@ -107,15 +107,16 @@ def keep_reference(
                 reason=reason.strip(),
             )
         for number, fault in enumerate(faults, 1):
-            at = zone_centre(fault.zone)
+            if fault.at.zone is None:
+                raise AssessmentError(f"Fault {number} lies beside the hair. Choose another place.")
             ReferenceFault.objects.create(
                 reference=reference,
                 number=number,
                 fault=fault.fault,
                 common=fault.common,
-                azimuth_deg=Decimal(str(at.azimuth_deg)),
-                elevation_deg=Decimal(str(at.elevation_deg)),
-                zone=fault.zone.value,
+                azimuth_deg=Decimal(str(fault.at.azimuth_deg)),
+                elevation_deg=Decimal(str(fault.at.elevation_deg)),
+                zone=fault.at.zone.value,
                 note=fault.note.strip(),
             )
 

@@ -19,6 +19,7 @@ from academy.assessment.models import (
     ReferenceHead,
     ReferenceMarking,
 )
+from academy.assessment.score_head import ScoreHead, zone_middles
 from academy.assessment.services import standardising
 from academy.assessment.standardising import (
     Compared,
@@ -27,6 +28,7 @@ from academy.assessment.standardising import (
     over_assessors,
     submitted_markings,
 )
+from academy.assessment.views.chair import safe
 from academy.people.acting import acting
 from academy.people.models import Role
 from academy.web.paging import page_of
@@ -119,10 +121,15 @@ def reference_edit(request: ActingRequest, token: str) -> HttpResponse:
 
 def edit_page(request: ActingRequest, row: ReferenceHead, **forms: BlockworkForm) -> HttpResponse:
     """The page on which a reference head is written, with the forms that were sent."""
+    # Bare: the page's script draws the faults as they stand in the fields.
+    head = ScoreHead(view="left", zones=[], faults=[], chosen=None, pending=None)
     context = {
         "reference": row,
         "form": AgreedForm(None, reference=row),
         "photo_form": ReferencePhotoForm(),
+        "figures": head.figures,
+        "middles": zone_middles(),
+        "views": [safe(svg) for svg in head.large],
         **forms,
     }
     return render(request, "assessment/reference_edit.html", context)

@@ -18,6 +18,7 @@ from academy.assessment.services.standardising import (
     start_reference,
     write_reference,
 )
+from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
 from academy.demo import story
 from academy.demo.stage import Event, Stage
@@ -61,7 +62,7 @@ def _publish(stage: Stage, kept: list[ReferenceHead]) -> None:
     for criterion, zone in places_of(row.module_version):
         level = AGREED_LOWER.get((criterion.code, zone), 3)
         levels[criterion.code, zone] = (level, criterion.levels[level][:300])
-    faults = [AgreedFault(Zone.NAPE, common="gap", note="third parting")]
+    faults = [AgreedFault(zone_centre(Zone.NAPE), common="gap", note="third parting")]
     keep_reference(reference=row, by=maren, levels=levels, faults=faults)
     kept.append(publish_reference(reference=row, by=maren))
 

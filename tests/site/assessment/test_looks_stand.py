@@ -43,6 +43,7 @@ from academy.assessment.services.standardising import (
 )
 from academy.assessment.services.submitting import submit
 from academy.assessment.services.verifying import answer_action, name_verifier
+from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
 from academy.people.models import Role
 from tests.site.making import draft_head, full_boxes, mark_all, second_mark, signed_off
@@ -110,7 +111,7 @@ def _one_of_each(
     AddedDecision.objects.create(sampled=SampledDecision.objects.get(), because=action)
     reference = write_reference(academy=academy, by=educator, version=version, name="Thin")
     levels = {(one.code, zone): (3, "Even.") for one, zone in places_of(version)}
-    faults = [AgreedFault(Zone.NAPE, common="gap")]
+    faults = [AgreedFault(zone_centre(Zone.NAPE), common="gap")]
     keep_reference(reference=reference, by=educator, levels=levels, faults=faults)
     reference = publish_reference(reference=reference, by=educator)
     marked = start_reference(reference=reference, assessor=assessor)

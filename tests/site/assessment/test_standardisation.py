@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
 
 import pytest
-from django.db import DatabaseError, connection
+from django.db import DatabaseError, IntegrityError, connection, transaction
 
 from academy.assessment.errors import AssessmentError
+from academy.assessment.forms.standardising import AgreedForm
 from academy.assessment.models import Assessment, FeedbackRating, ReferenceHead
 from academy.assessment.queries import place_of
+from academy.assessment.score_head import place_of as assessed_place
 from academy.assessment.services.standardising import (
     keep_reference,
     places_of,
@@ -22,6 +25,8 @@ from academy.assessment.services.standardising import (
 from academy.assessment.services.submitting import submit
 from academy.assessment.standardising import feedback_means, over_assessors, submitted_markings
 from academy.audit.errors import AuditError
+from academy.craft.head.sheet import Place, zone_centre
+from academy.craft.head.zones import Zone
 from academy.people.models import Academy, Role
 from tests.site.factories import MembershipFactory
 from tests.site.making import full_boxes, judged_head, mark_all
@@ -78,6 +83,67 @@ def test_an_educator_writes_and_publishes_a_reference_head_with_levels_reasons_a
     assert row.published_at is not None
     assert row.levels.get(zone="nape").level == 1
     assert row.faults.get().zone == "nape"
+
+
+def test_a_fault_of_a_reference_head_lies_where_it_was_tapped_or_in_the_middle_of_its_zone(
+    version: ModuleVersion, educator: Person, signed_in: SignedIn, url: Url
+) -> None:
+    row = write_reference(academy=version.academy, by=educator, version=version, name="Thin")
+    desk, at = signed_in(educator), url("reference-edit", token=row.token)
+    tapped = {"fault-1": "bleed", "zone-1": "crown", "place-1": "135.5 40.25"}
+    desk.post(at, {**tapped, "fault-2": "gap", "zone-2": "nape"})
+    first, second = row.faults.all()
+    assert (first.azimuth_deg, first.elevation_deg) == (Decimal("135.5"), Decimal("40.25"))
+    # The place decides, whatever the list says.
+    assert first.zone == Place.at(135.5, 40.25).zone != "nape"
+    assert assessed_place(second) == zone_centre(Zone.NAPE)
+    page = desk.get(at).content.decode()
+    assert 'value="135.5 40.25"' in page
+    assert page.count('class="hd-target"') == 5
+    # What comes back is what was kept.
+    form = AgreedForm(reference=row)
+    assert form["place-2"].value() == ""
+
+
+@pytest.mark.parametrize(
+    ("place", "sentence"),
+    [
+        ("", "Tap the place, or choose the zone it lies in."),
+        ("crown", "Give degrees round and up"),
+        ("135 95", "Give degrees round and up"),
+        ("0 -80", "That is beside the hair"),
+    ],
+)
+def test_a_place_that_cannot_be_is_refused_with_a_sentence(
+    version: ModuleVersion,
+    educator: Person,
+    signed_in: SignedIn,
+    url: Url,
+    place: str,
+    sentence: str,
+) -> None:
+    row = write_reference(academy=version.academy, by=educator, version=version, name="Thin")
+    at = url("reference-edit", token=row.token)
+    page = signed_in(educator).post(at, {"fault-1": "gap", "place-1": place}).content.decode()
+    assert sentence in page
+    assert not row.faults.exists()
+
+
+@pytest.mark.parametrize(
+    ("wrong", "name"),
+    [
+        ({"zone": "moon"}, "zone_known"),
+        ({"azimuth_deg": Decimal(181)}, "on_the_head"),
+        ({"elevation_deg": Decimal(-91)}, "on_the_head"),
+    ],
+)
+def test_the_database_knows_where_a_fault_of_a_reference_head_can_lie(
+    version: ModuleVersion, educator: Person, wrong: dict[str, Any], name: str
+) -> None:
+    row = write_reference(academy=version.academy, by=educator, version=version, name="Thin")
+    where = {"azimuth_deg": Decimal(180), "elevation_deg": Decimal(40), "zone": "crown"}
+    with pytest.raises(IntegrityError, match=name), transaction.atomic():
+        row.faults.create(number=1, common="gap", **(where | wrong))
 
 
 def test_a_published_reference_head_stands(reference: ReferenceHead, educator: Person) -> None:
