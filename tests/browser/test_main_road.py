@@ -364,7 +364,8 @@ def check_withdrawn(salon: Visitor, public: str) -> None:
     salon.go(public)
     assert salon.heading == "Withdrawn"
     assert "wrong person" not in salon.page.content()
-    assert "L… B…" not in salon.page.content()
+    salon.reads("L… B…")
+    assert NAME not in salon.page.content()
     salon.look()
 
 
