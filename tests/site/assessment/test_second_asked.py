@@ -18,7 +18,7 @@ from academy.assessment.models import (
     SecondAsked,
     SecondAssignment,
 )
-from academy.assessment.services.head_sample import plan_head_sample, usual_percent
+from academy.assessment.services.head_sample import SampleRules, plan_head_sample
 from academy.assessment.services.scoring import discard_draft
 from academy.assessment.services.second import (
     ask_by_appeal,
@@ -201,7 +201,7 @@ def test_the_running_seed_is_not_shown(
 def test_the_share_is_15_percent_unless_the_verifier_says_otherwise(
     academy: Academy, verifier: Person, signed_in: SignedIn, url: Url
 ) -> None:
-    assert usual_percent(academy) == Decimal(15)
+    assert SampleRules.of(academy).usual == Decimal(15)
     page = signed_in(verifier).get(url("head-sample")).content.decode()
     assert re.search(r'name="percent"[^>]*value="15"|value="15"[^>]*name="percent"', page)
 
