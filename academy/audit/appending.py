@@ -72,6 +72,15 @@ def after_migrate(*, using: str, **_: object) -> None:
             cursor.execute(_FUNCTION)
 
 
+def lock_chain(academy_id: int, using: str) -> None:
+    """Let nobody else write to an academy's chain, or sign it, until the transaction ends."""
+    connection = connections[using]
+    # On SQLite a transaction that writes is alone anyway.
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_LOCK + academy_id])
+
+
 def append(envelope: Envelope, details: dict[str, object], using: str) -> None:
     """Write the entry as the next one of its academy; no other is written until the commit.
 

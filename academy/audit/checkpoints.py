@@ -6,10 +6,11 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from django.db import IntegrityError, transaction
+from django.db import router, transaction
 from django.utils import timezone
 
 from academy.audit import keys
+from academy.audit.appending import lock_chain
 from academy.audit.errors import AuditError
 from academy.audit.following import follow
 from academy.audit.models import Checkpoint, Entry
@@ -32,29 +33,37 @@ def make_checkpoint(academy_id: int) -> Checkpoint:
     signed was verified.
     """
     key = keys.signer()
-    newest = Checkpoint.objects.newest(academy_id)
-    start = place_of(newest) if newest else beginning(academy_id, tree=True)
     row = keys.known(key)
-    last = Entry.objects.for_history(academy_id).values_list("sequence", flat=True).first() or 0
-    if newest is not None and last == newest.size and newest.key == row:
-        return newest
-    if newest is not None and last < newest.size:
+    while True:
+        newest = Checkpoint.objects.newest(academy_id)
+        last = Entry.objects.for_history(academy_id).values_list("sequence", flat=True).first() or 0
+        if newest is not None and last == newest.size and newest.key == row:
+            return newest
+        # Entries never change, so following needs no lock, however long it takes.
+        found = follow(academy_id, _start(academy_id, newest, last), last)
+        if found.broken:
+            raise AuditError(f"The record is broken, so it is not signed. {found.broken.sentence}")
+        if found.place.sequence == 0:
+            raise AuditError("The record holds no entry that could be signed.")
+        using = router.db_for_write(Checkpoint)
+        with transaction.atomic(using):
+            lock_chain(academy_id, using)
+            # Each goes on from the one before: two that went on from the same one would both
+            # keep the chunks between. Where another was signed meanwhile, it goes on from that.
+            if Checkpoint.objects.newest(academy_id) == newest:
+                return _signed(academy_id, found, key)
+
+
+def _start(academy_id: int, newest: Checkpoint | None, last: int) -> Place:
+    """Where to follow on from the newest checkpoint."""
+    if newest is None:
+        return beginning(academy_id, tree=True)
+    if last < newest.size:
         raise AuditError(
             f"The record is broken, so it is not signed. It ends at entry {last}; "
             f"the newest checkpoint counts {newest.size}."
         )
-    # Entries never change, so this needs no lock, however long it takes.
-    found = follow(academy_id, start, last)
-    if found.broken:
-        raise AuditError(f"The record is broken, so it is not signed. {found.broken.sentence}")
-    if found.place.sequence == 0:
-        raise AuditError("The record holds no entry that could be signed.")
-    try:
-        with transaction.atomic():
-            return _signed(academy_id, found, key)
-    except IntegrityError:
-        # Somebody else made the same one meanwhile.
-        return Checkpoint.objects.of(academy_id).get(size=found.place.sequence, key=row)
+    return place_of(newest)
 
 
 def place_of(checkpoint: Checkpoint) -> Place:

@@ -8,6 +8,7 @@ a quotation mark in a column); the close look alone says what is wrong.
 
 from __future__ import annotations
 
+import re
 from contextlib import suppress
 from datetime import UTC, datetime
 from hashlib import sha256
@@ -48,6 +49,14 @@ _QUERIES: Final = {
 }
 """An entry's columns as they stand in its bytes; the same values as in `glance.QUERY`."""
 
+_AS_BYTES: Final = re.sub(
+    r"replace\(at, ' ', 'T'\)|action|request_id|subject_type",
+    r"CASE typeof(\g<0>) WHEN 'text' THEN CAST(\g<0> AS BLOB) END",
+    _QUERIES["sqlite"],
+)
+_TEXTS: Final = (5, 7, 8, 9)
+"""Which columns of the query are text."""
+
 
 def follow(academy_id: int, start: Place, last: int) -> Followed:
     """Follow the chain from the entry after `start` to number `last`, or to its first wrong one.
@@ -65,7 +74,7 @@ def follow(academy_id: int, start: Place, last: int) -> Followed:
             way.go([row[2] for row in rows[:count]], rows[count - 1][3])
         if broken:
             return Followed(way.place, broken)
-    return Followed(way.place, _twice(academy_id, start, last, way.sequence))
+    return Followed(way.place, twice(academy_id, start, way.sequence))
 
 
 class _Way:
@@ -193,27 +202,44 @@ def _blocks(academy_id: int, way: _Way, last: int) -> Iterator[tuple[list[tuple[
                     if glance.fits(rows, head=way.head, sequence=way.sequence):
                         yield rows, True
                         continue
-            cursor.execute(_QUERIES[connection.vendor], after)
-            rows = cursor.fetchall()
+            try:
+                cursor.execute(_QUERIES[connection.vendor], after)
+                rows = cursor.fetchall()
+            except DatabaseError:
+                # Text that is none: SQLite keeps any bytes as text.
+                cursor.execute(_AS_BYTES, after)
+                rows = [_decoded(row) for row in cursor.fetchall()]
             if not rows:
                 return
             yield rows if connection.vendor == "sqlite" else [_plain(row) for row in rows], False
 
 
-def _twice(academy_id: int, start: Place, last: int, number: int) -> Break | None:
-    """An entry that is there twice, where the database no longer forbids it."""
+def twice(academy_id: int, start: Place, number: int) -> Break | None:
+    """An entry between `start` and `number` that is there twice.
+
+    Only where the database no longer forbids it. Everything else about the entries is right.
+    """
     rows = Entry.objects.for_chain(academy_id).filter(
-        sequence__gt=start.sequence, sequence__lte=last
+        sequence__gt=start.sequence, sequence__lte=number
     )
     if rows.count() == number - start.sequence:
         return None
-    twice = rows.values("sequence").annotate(rows=Count("pk")).filter(rows__gt=1)
-    first = twice.order_by("sequence").values_list("sequence", flat=True)[0]
+    again = rows.values("sequence").annotate(rows=Count("pk")).filter(rows__gt=1)
+    first = again.order_by("sequence").values_list("sequence", flat=True)[0]
     return Break(first, Fault.REPEATED, f"Entry {first} is there twice or out of order.")
 
 
 def _plain(row: tuple[Any, ...]) -> tuple[Any, ...]:
     return (row[0], bytes(row[1]), bytes(row[2]), bytes(row[3]), *row[4:])
+
+
+def _decoded(row: tuple[Any, ...]) -> tuple[Any, ...]:
+    """A row of `_AS_BYTES` with its texts; what is none stays as it is, for the close look."""
+    values = list(row)
+    for place in _TEXTS:
+        with suppress(UnicodeDecodeError, AttributeError):
+            values[place] = values[place].decode()
+    return tuple(values)
 
 
 def _moment(at: object) -> datetime | None:

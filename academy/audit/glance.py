@@ -50,16 +50,15 @@ def fits(rows: Sequence[Row], *, head: bytes, sequence: int) -> bool:
             return False
         # Within a string a quotation mark is written \", so neither the first ,"details": nor the
         # last ,"request": can be anything but the key; and no line break stands in either list.
-        said = b"\n".join(
-            [
-                content[: content.find(_DETAILS)] + b'"' + content[content.rfind(_REQUEST) :]
-                for content in contents
-            ]
-        )
+        said = [
+            content[: content.find(_DETAILS)] + b'"' + content[content.rfind(_REQUEST) :]
+            for content in contents
+        ]
         # Times are stored with a space where the bytes have a T, and no code has either; where
         # one has, the count is another and somebody looks closely.
-        same = b"\n".join(shown).replace(b" ", b"T") == said
-        return same and said.count(b"T") == len(rows)
+        if [line.count(b"T") for line in said] != [1] * len(rows):
+            return False
+        return b"\n".join(shown).replace(b" ", b"T") == b"\n".join(said)
     except TypeError:
         # Something is stored as another type than any entry has.
         return False

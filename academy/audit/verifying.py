@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from academy.audit.abreast import Abreast
+from academy.audit.following import twice
 from academy.audit.models import Checkpoint, Entry
 from academy.audit.models.checkpoints import joined
 from academy.audit.places import Followed, Place, beginning
@@ -31,6 +32,9 @@ def verify_stretch(academy_id: int, start: Place, last: int) -> Followed:
     A checkpoint beyond the end of the chain is one of them: what it counted is missing.
     """
     end = length_of(academy_id)
+    lost = _lost(academy_id, start, end)
+    if lost:
+        return Followed(start, lost)
     rows = Checkpoint.objects.of(academy_id).filter(size__gt=start.sequence)
     reached = list(rows if last >= end else rows.filter(size__lte=last))
     passed = Checkpoint.objects.of(academy_id).filter(size__lte=start.sequence).last()
@@ -43,13 +47,40 @@ def verify_stretch(academy_id: int, start: Place, last: int) -> Followed:
             if broken:
                 return Followed(found.place, broken)
             place, since = replace(found.place, chunks=()), checkpoint.size
-        return abreast.follow(place, last)
+        found = abreast.follow(place, last)
+    if found.broken:
+        return found
+    return Followed(found.place, twice(academy_id, start, found.place.sequence))
 
 
 def length_of(academy_id: int) -> int:
     """The number of the last entry; 0 without one."""
     newest = Entry.objects.for_history(academy_id).values_list("sequence", flat=True).first()
     return newest or 0
+
+
+def _lost(academy_id: int, start: Place, end: int) -> Break | None:
+    """Where what was verified up to `start` is no longer there, or is something else."""
+    if start.sequence == 0:
+        return None
+    if end < start.sequence:
+        return Break(end + 1, Fault.CUT_OFF, _cut_off(end, start.sequence))
+    entry = Entry.objects.filter(academy_id=academy_id, sequence=start.sequence)
+    stored = entry.values_list("hash", flat=True).first()
+    if stored is None:
+        sentence = f"Entry {start.sequence} is missing."
+        return Break(start.sequence, Fault.MISSING, sentence)
+    if bytes(stored) != start.head:
+        sentence = f"Entry {start.sequence} is not the one that was verified: it was altered."
+        return Break(start.sequence, Fault.ALTERED, sentence)
+    return None
+
+
+def _cut_off(end: int, size: int) -> str:
+    return (
+        f"The record ends at entry {end}, and {size} were there before. "
+        f"The entries after {end} were cut off."
+    )
 
 
 def _compared(checkpoint: Checkpoint, found: Followed, *, since: int) -> Break | None:

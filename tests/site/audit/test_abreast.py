@@ -180,3 +180,37 @@ def test_a_whole_second_which_is_stored_without_a_fraction_is_right(long_record:
     run("UPDATE audit_entry SET at = %s WHERE sequence = 800", str(moment))
     found = verify_chain(1)
     assert (found.checked, found.broken) == (ENTRIES, None)
+
+
+def test_text_that_is_none_is_named(long_record: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    run("UPDATE audit_entry SET action = CAST(%s AS TEXT) WHERE sequence = 600", b"a\xff")
+    found = verify_chain(1)
+    assert found.broken is not None
+    assert (found.broken.sequence, found.broken.fault) == (600, Fault.COLUMN)
+    assert found == alone(monkeypatch)
+
+
+@pytest.mark.parametrize("number", [506, 700, 900])
+def test_an_entry_that_is_there_twice_is_named_whoever_met_it(
+    long_record: None, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
+    """The table is made anew without its constraint; the second row shows another actor."""
+    with connections[ALIAS].cursor() as cursor:
+        cursor.execute("SELECT sql FROM sqlite_master WHERE name = 'audit_entry'")
+        made = re.sub(r',\s*CONSTRAINT "\w+" UNIQUE \([^)]*\)', "", cursor.fetchone()[0])
+        assert "UNIQUE" not in made
+        cursor.execute(made.replace('"audit_entry"', '"other"', 1))
+        cursor.execute("INSERT INTO other SELECT * FROM audit_entry")
+        cursor.execute("DROP TABLE audit_entry")
+        cursor.execute("ALTER TABLE other RENAME TO audit_entry")
+        columns = [str(field.column) for field in Entry._meta.local_fields if not field.primary_key]
+        shown = ", ".join("99" if name == "actor_id" else name for name in columns)
+        cursor.execute(
+            f"INSERT INTO audit_entry ({', '.join(columns)}) "  # noqa: S608
+            f"SELECT {shown} FROM audit_entry WHERE sequence = %s",
+            [number],
+        )
+    found = verify_chain(1).broken
+    assert found is not None
+    assert (found.sequence, found.fault) == (number, Fault.REPEATED)
+    assert alone(monkeypatch).broken == found

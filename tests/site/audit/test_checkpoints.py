@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.db import connection, transaction
 
 from academy.audit import checkpoints, following, keys, triggers
@@ -90,6 +90,30 @@ def test_the_next_checkpoint_reads_only_what_is_new(monkeypatch: pytest.MonkeyPa
     assert begun == [first.size]
     assert bytes(second.root) == tree_of(leaves()).root()
     assert [len(hashes(bytes(row.chunks))) for row in (first, second)] == [1, 1]
+
+
+def test_two_who_sign_at_once_make_one_line_of_checkpoints(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The second goes on from what the first signed, or both would keep the chunk between."""
+    write(CHUNK - 6)
+    make_checkpoint(1)
+    write(12)
+    follow = checkpoints.follow  # type: ignore[attr-defined]
+
+    def meanwhile(*where: Any) -> Any:
+        found = follow(*where)
+        monkeypatch.setattr(checkpoints, "follow", follow)
+        write(5)
+        make_checkpoint(1)
+        return found
+
+    monkeypatch.setattr(checkpoints, "follow", meanwhile)
+    assert make_checkpoint(1).size == CHUNK + 11
+    assert [checkpoint.size for checkpoint in Checkpoint.objects.of(1)] == [CHUNK - 6, CHUNK + 11]
+    assert verify_chain(1).broken is None
+    tree = tree_at(1, CHUNK + 11)
+    assert tree.root() == tree_of(leaves()).root()
 
 
 def test_where_nothing_is_new_the_newest_checkpoint_is_given_back() -> None:
@@ -292,3 +316,28 @@ def test_what_is_in_doubt_reaches_to_the_next_checkpoint_that_fits() -> None:
     check = start_check(academy_id=1, asked_by_id=3, whole=True)
     assert (check.broken_at, check.affected["first"], check.affected["last"]) == (2, 2, 4)
     assert ["people.cohort", 4] in [list(row) for row in check.affected["subjects"]]
+
+
+@pytest.mark.parametrize(
+    ("sql", "first", "words"),
+    [
+        ("DELETE FROM audit_entry WHERE sequence > 5", 6, "ends at entry 5"),
+        ("DELETE FROM audit_entry WHERE sequence = 8", 8, "Entry 8 is missing"),
+        ("UPDATE audit_entry SET hash = previous_hash WHERE sequence = 8", 8, "was altered"),
+    ],
+)
+def test_a_check_of_what_is_new_sees_that_what_it_begins_at_is_gone(
+    sql: str, first: int, words: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    write(8)
+    make_checkpoint(1)
+    write(2)
+    tamper(sql)
+    start_check(academy_id=1, asked_by_id=None, whole=False)
+    check = newest_check(1)
+    assert check is not None
+    assert (check.held, check.broken_at) == (False, first)
+    assert words in check.sentence
+    with pytest.raises(CommandError, match="not whole"):
+        call_command("verify_record", "--new")
+    assert words in capsys.readouterr().out
