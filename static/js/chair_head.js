@@ -132,7 +132,7 @@ function ringSpot([u, v], taken, box) {
 
 export function drawLarge(svg, view, marks) {
   const layer = layerOf(svg);
-  every(".by-hand", layer).forEach((one) => one.remove());
+  every(".drawn-here", layer).forEach((one) => one.remove());
   const drawn = new Map(marks.filter((mark) => mark.drawn).map((mark) => [mark.number, mark]));
   const taken = [];
   for (const group of every(".hd-fault", layer)) {
@@ -153,7 +153,7 @@ export function drawLarge(svg, view, marks) {
     const reach = 1 - RING / Math.max(Math.hypot(a - u, b - v), RING);
     const [x, y] = [u + reach * (a - u), v + reach * (b - v)];
     const states = `${mark.waits ? " waits" : ""}${mark.chosen ? " chosen" : ""}`;
-    const group = shape("g", { class: `hd-fault by-hand${states}` });
+    const group = shape("g", { class: `hd-fault drawn-here${states}` });
     group.append(
       shape("path", { d: `M${u.toFixed(1)} ${(-v).toFixed(1)}L${x.toFixed(1)} ${(-y).toFixed(1)}` }),
       dotAt([u, v], DOT),

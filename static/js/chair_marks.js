@@ -157,13 +157,13 @@ function paintHand() {
   form().hidden = !open;
   if (marking()) find("#which").open = true;
   find("#mark-there").hidden = !loose();
-  for (const one of every("[data-number]", form())) one.textContent = mark?.number ?? "";
+  find("#take-off").textContent = `Take fault ${mark?.number ?? ""} off`;
 
   find("#in-hand").hidden = !open && !told;
   find("#in-hand-said").textContent = told?.words ?? idleWords(mark, tap, unseen);
   find("#in-hand-said").classList.toggle("not-kept", Boolean(told?.wrong));
   find("#turn-line").hidden = !unseen;
-  if (unseen) find("#turn span").textContent = drawing.bestView(at);
+  if (unseen) find("#turn").textContent = `Turn the head: ${drawing.bestView(at)}`;
   find(".in-hand .arrows").hidden = !mark && !(marking() && loose());
   find(".in-hand .undo").hidden = !mark || !hand().get("was");
   // What is in hand comes first beside the head. Moved for nothing it would lose the focus.

@@ -535,6 +535,23 @@ def test_submitting_is_refused_while_touches_wait_and_names_them(
     assert stands()["levels"]["A3-nape"] == 1
 
 
+@pytest.mark.parametrize(("width", "height"), [(1024, 768), (820, 1180)])
+def test_head_and_criterion_in_hand_and_what_is_missing_stand_on_one_screen_of_a_tablet(
+    sit: Callable[..., Visitor], width: int, height: int
+) -> None:
+    page = sit().page
+    page.set_viewport_size({"width": width, "height": height})
+    page.evaluate("scrollTo(0, 0)")
+    bar = page.locator("#score-bar").bounding_box()
+    assert bar
+    for one in ("#head-box", ".crit.in-hand .levels", ".zone[aria-current]"):
+        box = page.locator(one).bounding_box()
+        assert box
+        assert box["y"] >= 0, one
+        assert box["y"] + box["height"] <= bar["y"] + 1, one
+    assert page.evaluate(SIDEWAYS) == ""
+
+
 @pytest.mark.parametrize("device", ["tablet", "phone"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_judge_finds_no_fault_and_gloves_find_every_level(

@@ -61,7 +61,7 @@ def told(site: Site) -> dict[str, Any]:
 
 # All that was touched has gone up, and the head is as the site draws it.
 UP = """() => !Object.keys(localStorage).some((name) => name.startsWith("blockwork-touches"))
-  && !document.querySelector("#head .by-hand, #desk[aria-busy]")"""
+  && !document.querySelector("#head .drawn-here, #desk[aria-busy]")"""
 
 
 @pytest.fixture
