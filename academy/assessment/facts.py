@@ -137,7 +137,10 @@ def heads_of_many(
     heads: dict[Pair, list[Head]] = defaultdict(list)
     for row in rows:
         if row.kind == Assessment.Kind.FIRST and row.submitted_at is not None:
-            second = seconds.get(row.pk)
+            second, ruling = seconds.get(row.pk), rulings.get(row.pk, "")
+            ruled = second if ruling == Ruling.Decision.SECOND else None
+            # Of two marks that differ, the feedback counts of the one that stands.
+            filled = boxes.get((ruled or row).pk, NO_BOXES)
             heads[row.apprentice_id, row.module_version_id].append(
                 Head(
                     id=row.pk,
@@ -146,9 +149,9 @@ def heads_of_many(
                     first=row.outcome.by_marks,
                     second_needed=row.outcome.second_needed or row.pk in asked,
                     second=second.outcome.by_marks if second else "",
-                    ruling=rulings.get(row.pk, ""),
-                    feedback_boxes=boxes.get(row.pk, NO_BOXES).count,
-                    boxes_open=tuple(boxes.get(row.pk, NO_BOXES).open_words),
+                    ruling=ruling,
+                    feedback_boxes=filled.count,
+                    boxes_open=tuple(filled.open_words),
                 )
             )
     return heads

@@ -60,16 +60,14 @@ class LevelRow:
 class ResultPage:
     """The sheet of one assessment.
 
-    With `standing` it shows the levels, faults and reasons of the mark that stands: the second
-    one's where a verifier ruled so. That is what an apprentice reads.
+    With `standing` it shows the levels, faults, reasons and feedback of the mark that stands: the
+    second one's where a verifier ruled so. That is what an apprentice reads.
     """
 
     def __init__(self, assessment: Assessment, *, standing: bool = False) -> None:
         self.assessment = assessment
         self.ruling = getattr(assessment, "ruling", None)
-        second = assessment.second
-        ruled = self.ruling is not None and self.ruling.decision == "second"
-        self.marked = second if standing and ruled and second is not None else assessment
+        self.marked = assessment.mark_that_stands if standing else assessment
         self.outcome: Outcome = self.marked.outcome
         self.edition = edition_for(assessment)
         self.judged = self.edition.judged
@@ -101,6 +99,13 @@ class ResultPage:
         again = getattr(self.assessment, "again", None)
         submitted = again is not None and again.state == again.State.SUBMITTED
         return again if submitted else None
+
+    @property
+    def judged_by(self) -> str:
+        """Whose mark is shown. The apprentice, who alone reads another one here, reads no name."""
+        if self.marked.pk != self.assessment.pk:
+            return "A second assessor"
+        return self.assessment.assessor.name
 
     @property
     def acknowledgement(self) -> Acknowledgement | None:
@@ -212,12 +217,12 @@ class ResultPage:
     @property
     def feedback(self) -> list[Feedback]:
         """What counts now: rows that no later one corrects."""
-        return counting(self.assessment.feedback.all())
+        return counting(self.marked.feedback.all())
 
     @property
     def earlier_feedback(self) -> list[Feedback]:
         counted = {row.pk for row in self.feedback}
-        return [row for row in self.assessment.feedback.all() if row.pk not in counted]
+        return [row for row in self.marked.feedback.all() if row.pk not in counted]
 
     @property
     def cautions(self) -> list[str]:

@@ -30,7 +30,7 @@ class Way:
 def ways_on(
     acting: Acting, conditions: Sequence[Condition], apprentice: Person, version: ModuleVersion
 ) -> dict[str, Way]:
-    """By the key of each condition that is not met. One query where heads are at fault."""
+    """By the key of each condition that is not met. Two queries where heads are at fault."""
     slug = acting.academy.slug
     standing = reverse(
         "reports:standing",
@@ -58,9 +58,12 @@ def ways_on(
 
 def _to_head(acting: Acting, condition: Condition) -> Way | None:
     """The first head at fault: its feedback where this person wrote it, else its sheet."""
-    head = Assessment.objects.filter(pk__in=condition.heads).order_by("started_at").first()
+    rows = Assessment.objects.filter(pk__in=condition.heads).select_related("ruling")
+    head = rows.order_by("started_at").first()
     if head is None:
         return None
+    if condition.key == "feedback":
+        head = head.mark_that_stands
     own = condition.key == "feedback" and head.assessor_id == acting.person.pk
     name = "feedback-correct" if own else "result-detail"
     words = "Fill its boxes" if own else "Open the sheet"

@@ -208,6 +208,14 @@ class Assessment(FrozenModel):
         return next((row for row in rows if row.state == self.State.SUBMITTED), None)
 
     @property
+    def mark_that_stands(self) -> Assessment:
+        """The second mark where a verifier ruled so, else this one; select `ruling` for lists."""
+        ruling, second = getattr(self, "ruling", None), None
+        if ruling is not None and ruling.decision == "second":
+            second = self.second
+        return second or self
+
+    @property
     def withdrawn(self) -> bool:
         """Whether it counts nowhere any more; select `withdrawal` for lists."""
         return hasattr(self, "withdrawal")
