@@ -10,6 +10,7 @@ from django.utils import timezone, translation
 
 from academy.assessment.models import Assessment, ResultPrint
 from academy.assessment.result_page import ResultPage
+from academy.assessment.rules import may_see_both_marks
 from academy.web.paper import self_contained
 from academy.web.pdf import PdfError, render_pdfs
 
@@ -34,10 +35,16 @@ def make_result(print_id: int) -> None:
 
 
 def result_html(asked: ResultPrint) -> str:
-    """The sheet as it stands now, ready for the press."""
+    """The sheet as whoever asked reads it now, ready for the press."""
     assessment = Assessment.objects.for_result().get(pk=asked.assessment_id)
+    reader = asked.asked_by
+    page = ResultPage(assessment, standing=reader.pk == assessment.apprentice_id)
     with timezone.override(assessment.academy.time_zone), translation.override("en-gb"):
-        context = {"page": ResultPage(assessment), "printed_on": timezone.localdate()}
+        context = {
+            "page": page,
+            "both_shown": may_see_both_marks(reader, assessment),
+            "printed_on": timezone.localdate(),
+        }
         return self_contained(render_to_string("print/result.html", context))
 
 

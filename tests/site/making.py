@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from academy.assessment.boxes import Boxes
 from academy.assessment.models import Assessment, SignOff
+from academy.assessment.services.ruling import rule
 from academy.assessment.services.sampling import Batch, Promise, open_sample_plan
 from academy.assessment.services.scoring import set_level, set_overall, start_assessment
 from academy.assessment.services.second import start_second_mark
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from academy.people.models import Academy, Person
 
 LAST = 69  # of the seventy decisions that `sixty_decisions` makes, the first is 0
+RULED = "The photo of the nape shows no bare root."
 ALL_TICKS = Ticks(valid=True, sufficient=True, authentic=True, current=True)
 LEVELS = ("not done", "wrong", "nearly right", "right, unaided", "right, even and calm")
 
@@ -159,6 +161,22 @@ def second_mark(first: Assessment, assessor: Person, *, level: int, overall: int
     mark_all(assessment, level=level, overall=overall)
     submit(assessment=assessment, by=assessor, points=[full_boxes()])
     return assessment
+
+
+def ruled_second(
+    first: Assessment,
+    colleague: Person,
+    verifier: Person,
+    *,
+    decision: str = "second",
+    boxes: Boxes | None = None,
+) -> Assessment:
+    """The first mark after a colleague's, 4 everywhere, and the verifier's ruling on both."""
+    look = start_second_mark(first=first, assessor=colleague)
+    mark_all(look, level=4, overall=5)
+    submit(assessment=look, by=colleague, points=[boxes or full_boxes()])
+    rule(first=first, second=look, verifier=verifier, decision=decision, reason=RULED)
+    return Assessment.objects.for_result().get(pk=first.pk)
 
 
 def signed_off(version: ModuleVersion, assessor: Person, apprentice: Person) -> SignOff:

@@ -7,6 +7,7 @@ import hashlib
 import io
 import json
 import zipfile
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -29,13 +30,16 @@ from academy.reports.packs.sheets import (
     assessments_of,
     certificate_facts,
     sheet_files,
+    sheet_page,
     sign_off_facts,
+    with_both_marks,
 )
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from academy.assessment.models import Assessment
+    from academy.assessment.result_page import ResultPage
     from academy.people.models import Academy
     from academy.reports.packs.proofs import Files
 
@@ -77,7 +81,13 @@ class Gathered:
         ids = {row.pk for sign_off in self.sign_offs for row in sign_off.assessments.all()}
         if self.pack.about == EvidencePack.About.ASSESSMENT:
             ids = {self.pack.subject_id}
-        return assessments_of(ids, self.pack.asked_by)
+        sheets = assessments_of(ids, self.pack.asked_by)
+        return with_both_marks(sheets, self.pack.asked_by)
+
+    @cached_property
+    def pages(self) -> list[ResultPage]:
+        """The sheets as whoever asked reads them."""
+        return [sheet_page(row, self.pack.asked_by) for row in self.assessments]
 
     @property
     def entries(self) -> list[Entry]:
@@ -103,8 +113,8 @@ def pack_files(pack: EvidencePack, progress: Callable[[int, int], None]) -> File
     entries = found.entries
     steps = len(found.assessments) + 2
     files: Files = {"decision.json": as_json(_decision(found))}
-    for number, assessment in enumerate(found.assessments, 1):
-        files |= sheet_files(number, assessment)
+    for number, page in enumerate(found.pages, 1):
+        files |= sheet_files(number, page, staff=found.staff)
         progress(number, steps)
     files |= proof_files(pack.academy_id, entries)
     progress(steps - 1, steps)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from academy.assessment.models import Assessment, SignOff
 from academy.assessment.result_page import ResultPage
+from academy.assessment.rules import may_see_both_marks
 from academy.people.models import Role, held_roles_of
 from academy.reports.packs.proofs import as_json
 from academy.web.paper import self_contained
@@ -36,10 +37,31 @@ def assessments_of(ids: Iterable[int], person: Person) -> list[Assessment]:
     return found
 
 
-def sheet_files(number: int, assessment: Assessment) -> Files:
+def with_both_marks(sheets: list[Assessment], person: Person) -> list[Assessment]:
+    """These sheets, each with the other mark of the same head where this person may compare them.
+
+    A decision on a head that was marked twice rests on both marks, and on the ruling.
+    """
+    wanted = {row.pk for row in sheets}
+    for row in sheets:
+        first = row.second_of or row
+        if first.second is not None and may_see_both_marks(person, row):
+            wanted |= {first.pk, first.second.pk}
+    return assessments_of(wanted, person) if len(wanted) > len(sheets) else sheets
+
+
+def sheet_page(assessment: Assessment, reader: Person) -> ResultPage:
+    """The sheet as this person reads it: the apprentice the mark that stands, staff each mark."""
+    return ResultPage(assessment, standing=reader.pk == assessment.apprentice_id)
+
+
+def sheet_files(number: int, page: ResultPage, *, staff: bool) -> Files:
     """One result sheet: drawings, levels as a table, everything else as JSON, photos."""
-    page, folder = ResultPage(assessment), f"sheets/{number}"
-    files = {f"{folder}/sheet.json": as_json(_sheet(page)), f"{folder}/levels.csv": _levels(page)}
+    assessment, folder = page.assessment, f"sheets/{number}"
+    files = {
+        f"{folder}/sheet.json": as_json(_sheet(page, staff=staff)),
+        f"{folder}/levels.csv": _levels(page),
+    }
     head = page.head
     for view in head.views if head else ():
         name = str(view.title).lower().replace(" ", "-")
@@ -97,24 +119,26 @@ def certificate_facts(row: Certificate, *, staff: bool) -> dict[str, Any]:
     }
 
 
-def _sheet(page: ResultPage) -> dict[str, Any]:
-    row, outcome = page.assessment, page.outcome
-    stop = getattr(row, "stop_event", None)
+def _sheet(page: ResultPage, *, staff: bool) -> dict[str, Any]:
+    row, marked, outcome = page.assessment, page.marked, page.outcome
+    stop = getattr(marked, "stop_event", None)
     return {
         "token": row.token,
         "apprentice": row.apprentice.name,
-        "assessor": row.assessor.name,
+        "assessor": page.judged_by,
         "module": row.module_version.title,
         "version": row.module_version.number,
         "kind": row.kind,
-        "submitted_at": row.submitted_at.isoformat() if row.submitted_at else None,
-        "minutes_used": row.minutes_used,
-        "overall": row.overall,
+        "second_of": row.second_of.token if row.second_of else None,
+        "submitted_at": marked.submitted_at.isoformat() if marked.submitted_at else None,
+        "minutes_used": marked.minutes_used,
+        "overall": marked.overall,
         "verdict": str(page.verdict),
         "by_marks": outcome.by_marks,
         "head_mark": str(outcome.head_mark) if outcome.head_mark is not None else None,
         "pass_line": str(outcome.pass_line),
         "near_band": str(outcome.near_band),
+        "ruling": _ruling(page, staff=staff),
         "reasons": [str(reason) for reason in page.reasons],
         "rules_and_figures": outcome.figures,
         "rule_set": _rules(row),
@@ -140,6 +164,19 @@ def _sheet(page: ResultPage) -> dict[str, Any]:
             }
             for point in page.feedback
         ],
+    }
+
+
+def _ruling(page: ResultPage, *, staff: bool) -> dict[str, Any] | None:
+    """What a verifier ruled where the two marks differ, with the reason; by whom is for staff."""
+    ruling = page.ruling
+    if ruling is None:
+        return None
+    return {
+        "decision": ruling.decision,
+        "reason": ruling.reason,
+        "at": ruling.at.isoformat(),
+        **({"verifier": ruling.verifier.name} if staff else {}),
     }
 
 

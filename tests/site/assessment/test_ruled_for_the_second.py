@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
-from academy.assessment.models import Assessment
 from academy.assessment.queries import place_of
 from academy.assessment.results import conditions
-from academy.assessment.services.ruling import rule
-from academy.assessment.services.second import start_second_mark
-from academy.assessment.services.submitting import submit
-from tests.site.making import full_boxes, judged_head, mark_all
+from academy.assessment.services.printing import ask_result_print
+from academy.assessment.tasks import result_html
+from academy.web import tasks
+from tests.site.making import RULED, full_boxes, judged_head, ruled_second
 
 if TYPE_CHECKING:
     from django.test import Client
 
     from academy.assessment.boxes import Boxes
+    from academy.assessment.models import Assessment
     from academy.curriculum.models import ModuleVersion
     from academy.people.models import Person
 
@@ -49,11 +50,7 @@ def ruled(
         head = judged_head(
             version, assessor, apprentice, level=1, overall=1, boxes=boxes, drawn=True
         )
-        look = start_second_mark(first=head, assessor=colleague)
-        mark_all(look, level=4, overall=5)
-        submit(assessment=look, by=colleague, points=[second or full_boxes()])
-        rule(first=head, second=look, verifier=verifier, decision=decision, reason="The photo.")
-        return Assessment.objects.for_result().get(pk=head.pk)
+        return ruled_second(head, colleague, verifier, decision=decision, boxes=second)
 
     return marks
 
@@ -91,6 +88,34 @@ def test_rating_and_assessor_on_it_are_those_of_that_mark_without_a_name(
     assert "<dd>A second assessor</dd>" in page
     assert assessor.name not in page
     assert "Joren Pask" not in page
+
+
+def printed(head: Assessment, reader: Person, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The words of the sheet that goes to the press, one space between them."""
+    monkeypatch.setattr(tasks, "_deliver", lambda *_, **__: None)
+    made = result_html(ask_result_print(assessment=head, by=reader))
+    return " ".join(re.sub(r"<style.*?</style>|<[^>]+>", " ", made, flags=re.DOTALL).split())
+
+
+def test_on_paper_the_apprentice_reads_the_same_mark(
+    ruled: Callable[..., Assessment], apprentice: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = printed(ruled(), apprentice, monkeypatch)
+    for said in ("Competent", "Head mark 100.0", "A second assessor", "5, very good", RULED):
+        assert said in words
+    assert SECONDS in words
+    for kept in ("gloves on must reach 3", "25.0", FIRSTS, "Joren Pask", "Two marks"):
+        assert kept not in words
+
+
+def test_on_paper_staff_read_this_mark_beside_the_other_and_the_ruling(
+    ruled: Callable[..., Assessment], verifier: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = printed(ruled(), verifier, monkeypatch)
+    assert "gloves on must reach 3" in words
+    assert "They differ. Ruled: the second mark stands." in words
+    for said in (RULED, FIRSTS, "Joren Pask 100.0 competent 5, very good"):
+        assert said in words
 
 
 def test_staff_read_on_each_sheet_the_feedback_that_was_given_with_it(
