@@ -4,14 +4,14 @@ from django.apps import AppConfig
 from django.db.models.signals import post_delete
 
 from academy.assessment import guards
-from academy.audit import reading
+from academy.audit import comparing, reading
 
 
 class AssessmentConfig(AppConfig):
     name = "academy.assessment"
 
     def ready(self) -> None:
-        from academy.assessment import blind, consequences, sentences
+        from academy.assessment import blind, consequences, sentences, submissions
         from academy.assessment.models import Photo, ReferencePhoto
         from academy.assessment.services import sampling
         from academy.assessment.services.photos import forget_file
@@ -24,4 +24,5 @@ class AssessmentConfig(AppConfig):
         guards.install()
         sentences.install()
         reading.narrow(blind.narrow)
+        comparing.compare("Submitted result sheets", submissions.compare_submissions)
         consequences.on_overturned(sampling.add_rest, foretold=sampling.foretell_rest)

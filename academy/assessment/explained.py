@@ -7,6 +7,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from academy.assessment.submissions import not_as_recorded
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.explaining import Step, steps
 from academy.craft.judging.recheck import Recheck, recheck
@@ -88,9 +89,15 @@ class Explained:
         ]
         return [(what, str(old), str(new)) for what, old, new in pairs if old != new]
 
+    @cached_property
+    def not_as_recorded(self) -> list[str]:
+        """In sentences, where this is not what the record holds of the submission."""
+        return not_as_recorded(self.assessment)
+
     @property
     def same(self) -> bool:
-        return self.check is not None and self.check.same and not self.rows_differ
+        same = self.check is not None and self.check.same
+        return same and not self.rows_differ and not self.not_as_recorded
 
     @property
     def _left_out(self) -> dict[str, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final, TypedDict
+from typing import TYPE_CHECKING, Any, Final, NotRequired, TypedDict
 
 from django.apps import apps
 from django.core.exceptions import FieldDoesNotExist
@@ -18,17 +18,23 @@ from academy.craft.proof.errors import ProofError
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from academy.audit.comparing import Unlike
+
 MOST: Final = 100
 """Rows that are named; of the rest only the number is given."""
 
 
 class InDoubt(TypedDict):
-    """Entries `first` to `last`; `subjects` are the rows they speak of, `more` the number left."""
+    """Entries `first` to `last`; `subjects` are the rows they speak of, `more` the number left.
+
+    With `rows` the entries hold, and the rows are not what they say.
+    """
 
     first: int
     last: int
     subjects: list[tuple[str, int]]
     more: int
+    rows: NotRequired[bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,17 @@ def in_doubt(academy_id: int, broken: Break) -> InDoubt:
     subjects |= dict.fromkeys(_as_proved(entries.filter(sequence=first)))
     named = list(subjects)
     return InDoubt(first=first, last=last, subjects=named[:MOST], more=max(0, len(named) - MOST))
+
+
+def rows_in_doubt(rows: Iterable[Unlike], *, last: int) -> InDoubt:
+    """Rows that are not as recorded; the entries hold. `last` stands for one that is missing."""
+    found = list(rows)
+    entries = [row.entry or last for row in found]
+    subjects = list(dict.fromkeys(row.subject for row in found))
+    more = max(0, len(subjects) - MOST)
+    return InDoubt(
+        first=min(entries), last=max(entries), subjects=subjects[:MOST], more=more, rows=True
+    )
 
 
 def named(subjects: Iterable[tuple[str, int]]) -> list[Named]:

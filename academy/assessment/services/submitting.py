@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from django.db import transaction
@@ -23,11 +22,11 @@ from academy.assessment.models import (
 from academy.assessment.reading import days_to_read, not_acknowledged
 from academy.assessment.services.feedback import check_edited
 from academy.assessment.services.head_sample import causes_given
+from academy.assessment.submissions import sums
 from academy.audit.services import record
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.outcome import ByMarks, Outcome as JudgedOutcome, outcome
 from academy.craft.judging.stored import stored
-from academy.craft.proof.canonical import canonical
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -97,8 +96,7 @@ def submit(
                 "rule_set": held.rule_set.number if held.rule_set else 0,
                 "feedback": len(given),
                 # What the row holds and what was photographed are tied to the chain by their sums.
-                "figures": sha256(canonical(row.figures)).hexdigest(),
-                "photos": [photo.sha256 for photo in held.photos.all()],
+                **sums(row.figures, (photo.sha256 for photo in held.photos.all())),
             },
         )
     assessment.refresh_from_db()

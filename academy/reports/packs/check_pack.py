@@ -8,12 +8,15 @@ compare their names with those on the academy's public page of the record, or on
 
 from __future__ import annotations
 
+import csv
 import hashlib
 import json
 import shutil
 import subprocess  # OpenSSL has the signatures; Python alone has none
 import sys
+from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 HERE = Path(__file__).parent
 RECORD = HERE / "record"
@@ -97,6 +100,50 @@ def later_only_adds(path: Path) -> None:
     demand(held, f"checkpoint {new} does not continue checkpoint {old}")
 
 
+def submissions() -> dict[int, dict[str, Any]]:
+    """What the entries of this pack hold of submitted sheets, by the sheet they speak of."""
+    found = {}
+    for path in (RECORD / "entries").glob("*.json"):
+        entry = json.loads(path.read_bytes())
+        if entry["action"] == "assessment.assessment.submitted":
+            found[entry["subject"][1]] = entry["details"]
+    return found
+
+
+def sheet_is_as_submitted(path: Path, submitted: dict[int, dict[str, Any]]) -> bool:
+    """Whether this pack has the entry to compare its figures with; `ValueError` if they differ.
+
+    The figures name every level, the rules and the result; their sum is that of RFC 8785.
+    """
+    sheet, name = json.loads(path.read_text()), path.parent.name
+    figures, said = sheet["rules_and_figures"], sheet["submissions"]
+    outcome = figures["outcome"]
+    said_twice = [(row["by_marks"], Decimal(row["head_mark"] or 0)) for row in (sheet, outcome)]
+    demand(said_twice[0] == said_twice[1], f"sheet {name}: the result is not that of its figures")
+    given = [
+        [row["criterion"], row["zone"], row["level"]]
+        for row in csv.DictReader((path.parent / "levels.csv").read_text().splitlines())
+        if row["level"]
+    ]
+    marks = [[code, zone or "", str(level)] for code, zone, level in figures["marking"]["marks"]]
+    demand(sorted(given) == sorted(marks), f"sheet {name}: levels.csv is not as its figures")
+    if (entry := submitted.get(said["photos"])) and "photos" in entry:
+        photos = [sha(photo.read_bytes()).hex() for photo in path.parent.glob("photo-*.jpg")]
+        demand(
+            sorted(photos) == sorted(entry["photos"]),
+            f"sheet {name}: the photos are not those that were submitted",
+        )
+    entry = submitted.get(said["figures"])
+    if entry is None or "figures" not in entry:
+        return False
+    spelt = json.dumps(figures, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    demand(
+        sha(spelt.encode()).hex() == entry["figures"],
+        f"sheet {name}: the figures are not those that were submitted",
+    )
+    return True
+
+
 def checkpoint(size: int) -> dict[str, str]:
     found: dict[str, str] = json.loads((RECORD / "checkpoints" / f"{size}.json").read_text())
     return found
@@ -133,12 +180,18 @@ def main() -> int:
         later = sorted((RECORD / "consistency").glob("*.json"))
         for path in later:
             later_only_adds(path)
+        submitted = submissions()
+        sheets = sorted((HERE / "sheets").glob("*/sheet.json"))
+        as_submitted = [sheet_is_as_submitted(path, submitted) for path in sheets]
         asked = signatures_hold()
-    except (OSError, ValueError, KeyError, IndexError) as trouble:
+    except (OSError, ValueError, LookupError, TypeError, ArithmeticError) as trouble:
         say(f"WRONG: {trouble}")
         return 1
     say(f"The files are those that were packed. Entries in their checkpoints: {len(entries)}.")
     say(f"Checkpoints that the newest only added to: {len(later)}.")
+    say(f"Sheets that are as submitted: {sum(as_submitted)} of {len(sheets)}.")
+    if not all(as_submitted):
+        say("The pack has no entry for the others, so that they rest on its signature alone.")
     say("The signatures hold." if asked else "Signatures not checked: there is no openssl here.")
     return 0
 

@@ -141,6 +141,8 @@ def _sheet(page: ResultPage, *, staff: bool) -> dict[str, Any]:
         "ruling": _ruling(page, staff=staff),
         "reasons": [str(reason) for reason in page.reasons],
         "rules_and_figures": outcome.figures,
+        # By whose submission, as the entries name it, `check.py` compares figures and photos.
+        "submissions": {"figures": marked.pk, "photos": row.pk},
         "rule_set": _rules(row),
         "stop_event": {"event": stop.event, "note": stop.note} if stop else None,
         "zones_left_out": [[str(zone), reason] for zone, reason in page.left_out],

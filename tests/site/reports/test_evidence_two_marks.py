@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from academy.assessment.models import Mark, Outcome
+from academy.audit import triggers
+from academy.craft.judging.outcome import outcome
+from academy.craft.judging.stored import marking_from, stored
 from academy.people.models import Academy, Person, Role
 from academy.reports.models import EvidencePack
 from academy.reports.packs.build import pack_files
@@ -100,3 +108,67 @@ def test_an_assessor_who_may_not_compare_gets_the_one_sheet(
 ) -> None:
     (sheet,) = sheets(packed(ruled, make_member(Role.ASSESSOR)))
     assert sheet["kind"] == "first"
+
+
+def unpacked(files: dict[str, bytes], folder: Path) -> Path:
+    for name, content in files.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
+    return folder
+
+
+def checked(folder: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "check.py"], cwd=folder, capture_output=True, text=True, check=False
+    )
+
+
+def test_the_check_compares_both_sheets_with_their_entries(
+    ruled: Assessment, verifier: Person, tmp_path: Path
+) -> None:
+    done = checked(unpacked(packed(ruled, verifier), tmp_path))
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "Sheets that are as submitted: 2 of 2." in done.stdout
+
+
+def test_to_an_apprentice_the_check_says_what_it_has_no_entry_for(
+    ruled: Assessment, apprentice: Person, tmp_path: Path
+) -> None:
+    done = checked(unpacked(packed(ruled, apprentice), tmp_path))
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "Sheets that are as submitted: 0 of 1." in done.stdout
+    assert "The pack has no entry for the others" in done.stdout
+
+
+def raise_levels(head: Assessment) -> None:
+    """All levels at 4 behind the program's back, with an outcome that fits them."""
+    marking = marking_from(head.outcome.figures["marking"])
+    marking = replace(marking, marks=dict.fromkeys(marking.marks, 4))
+    result = outcome(marking)
+    triggers.remove()
+    Mark._base_manager.filter(assessment=head).update(level=4)
+    Outcome._base_manager.filter(assessment=head).update(
+        figures=stored(marking, result),
+        by_marks=result.by_marks.value,
+        head_mark=result.head_mark,
+    )
+    triggers.install()
+
+
+def test_the_check_finds_a_sheet_that_is_not_as_it_was_submitted(
+    ruled: Assessment, verifier: Person, tmp_path: Path
+) -> None:
+    raise_levels(ruled)
+    done = checked(unpacked(packed(ruled, verifier), tmp_path))
+    assert done.returncode == 1
+    assert done.stdout == "WRONG: sheet 1: the figures are not those that were submitted\n"
+
+
+def test_the_check_finds_a_level_that_the_figures_do_not_have(
+    ruled: Assessment, verifier: Person, tmp_path: Path
+) -> None:
+    triggers.remove()
+    Mark._base_manager.filter(assessment=ruled).update(level=4)
+    triggers.install()
+    done = checked(unpacked(packed(ruled, verifier), tmp_path))
+    assert done.stdout == "WRONG: sheet 1: levels.csv is not as its figures\n"

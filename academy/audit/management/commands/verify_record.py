@@ -1,4 +1,4 @@
-"""Check the record of one academy or of all: chain, columns, checkpoints, guards."""
+"""Check the record of one academy or of all: chain, columns, checkpoints, guards, rows."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from academy.audit import affected, queries, sentences, triggers
+from academy.audit import affected, comparing, queries, sentences, triggers
 from academy.audit.checking import STEP
 from academy.audit.checkpoints import after
 from academy.audit.errors import AuditError
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 class Command(BaseCommand):
-    help = "Check that the record is whole: chain, columns, checkpoints, roots and guards."
+    help = "Check that the record is whole: chain, columns, checkpoints, roots, guards, rows."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--academy", metavar="SLUG", help="only this academy")
@@ -37,6 +37,9 @@ class Command(BaseCommand):
             if not names:
                 raise CommandError(f"No academy called {academy} has a record here.")
         wrong = [name for key, name in names.items() if not self._whole(key, name, new=new)]
+        if not new:
+            sound = {key: name for key, name in names.items() if name not in wrong}
+            wrong += [name for key, name in sound.items() if not self._as_recorded(key, name)]
         for guard in triggers.missing():
             self.stdout.write(f"The guard {guard} is missing. Run: manage.py migrate")
             wrong.append(guard)
@@ -69,6 +72,15 @@ class Command(BaseCommand):
             f"Hash of the last: {found.place.head.hex()}"
         )
         return True
+
+    def _as_recorded(self, academy_id: int, name: str) -> bool:
+        """Whether the rows whose sums stand in the record are still those."""
+        found = comparing.compared(academy_id)
+        for what, rows in found.items():
+            for row in rows.unlike:
+                self.stdout.write(f"{name}: {row.sentence}")
+            self.stdout.write(f"{name}: {what} compared with the record: {rows.count}.")
+        return not any(rows.unlike for rows in found.values())
 
     def _start(self, academy_id: int, *, new: bool) -> Place:
         newest = Checkpoint.objects.newest(academy_id) if new else None
