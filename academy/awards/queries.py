@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from django.utils import timezone
 
 from academy.assessment.models import SignOff, SignOffAssessment, Verification
-from academy.awards.models import Certificate, CertificateEvent
+from academy.awards.models import Certificate
 from academy.awards.state import Happened, Standing, State, standing
 from academy.craft.measure import counted
 from academy.curriculum.models import Award, ModuleVersion
@@ -37,14 +37,18 @@ class ModulePlace:
 
 @dataclass(frozen=True)
 class AwardPlace:
-    """One award for one person."""
+    """One award for one person.
+
+    `ended` is the newest certificate of it that was withdrawn or has lapsed, where no newer one
+    took its place.
+    """
 
     award: Award
     person: int
     modules: tuple[ModulePlace, ...]
     assessors: int
     certificate: Certificate | None = None
-    withdrawn: Certificate | None = None
+    ended: Certificate | None = None
 
     @property
     def open(self) -> list[str]:
@@ -63,10 +67,15 @@ class AwardPlace:
         return self.complete and self.certificate is None
 
     @property
-    def withdrawal(self) -> CertificateEvent | None:
-        """Why and when the last certificate of this award was withdrawn."""
-        events = self.withdrawn.events.all() if self.withdrawn else ()
-        return next((row for row in events if row.kind == CertificateEvent.Kind.WITHDRAWN), None)
+    def end(self) -> Standing | None:
+        """Whether the ended one was withdrawn or has lapsed, and when."""
+        return state_of(self.ended) if self.ended else None
+
+    @property
+    def why_ended(self) -> str:
+        """The reason that was given; empty where its day simply came."""
+        rows = {row.kind: row.reason for row in self.ended.events.all()} if self.ended else {}
+        return rows.get(self.end.state.value, "") if self.end else ""
 
     @property
     def sign_offs(self) -> list[SignOff]:
@@ -92,7 +101,7 @@ def award_places(academy: Academy, people: Sequence[int]) -> list[AwardPlace]:
     )
     signed = _latest_sign_offs(academy, people)
     assessors = _assessors(sign_off.pk for sign_off in signed.values())
-    valid, withdrawn = _certificates(academy, people, today)
+    valid, ended = _certificates(academy, people, today)
     found = []
     for person in people:
         for award in awards:
@@ -116,7 +125,7 @@ def award_places(academy: Academy, people: Sequence[int]) -> list[AwardPlace]:
                     modules,
                     len(who),
                     valid.get((person, award.pk)),
-                    withdrawn.get((person, award.pk)),
+                    ended.get((person, award.pk)),
                 )
             )
     return found
@@ -165,14 +174,16 @@ def _assessors(sign_offs: Iterable[int]) -> dict[int, set[int]]:
 def _certificates(
     academy: Academy, people: Sequence[int], today: date
 ) -> tuple[dict[Pair, Certificate], dict[Pair, Certificate]]:
-    """By person and award: the certificate that stands, and the newest that was withdrawn."""
+    """By person and award: the one that stands, and the newest that ended and has no follower."""
     standing_ones: dict[Pair, Certificate] = {}
-    withdrawn: dict[Pair, Certificate] = {}
+    ended: dict[Pair, Certificate] = {}
     rows = Certificate.objects.filter(academy=academy, holder__in=people)
-    for row in rows.prefetch_related("events").order_by("number"):
+    rows = rows.select_related("replaced_by").prefetch_related("events")
+    for row in rows.order_by("number"):
         state = state_of(row, today).state
         if state in (State.VALID, State.SUSPENDED):
             standing_ones[row.holder_id, row.award_id] = row
-        elif state is State.WITHDRAWN:
-            withdrawn[row.holder_id, row.award_id] = row
-    return standing_ones, withdrawn
+            ended.pop((row.holder_id, row.award_id), None)
+        elif state is not State.REPLACED and not hasattr(row, "replaced_by"):
+            ended[row.holder_id, row.award_id] = row
+    return standing_ones, ended

@@ -110,7 +110,7 @@ def certificate_issue(request: ActingRequest, award: str, person: str) -> HttpRe
                 award=chosen,
                 holder=holder,
                 by=request.acting.person,
-                replaces=place.withdrawn if _replaceable(place.withdrawn) else None,
+                replaces=place.ended,
             )
         except Refused as refused:
             refusal = refused.message
@@ -121,10 +121,6 @@ def certificate_issue(request: ActingRequest, award: str, person: str) -> HttpRe
             return redirect("awards:certificate-detail", academy.slug, certificate.token)
     context = {"award": chosen, "holder": holder, "place": place, "refusal": refusal}
     return render(request, "awards/certificate_issue.html", context)
-
-
-def _replaceable(withdrawn: Certificate | None) -> bool:
-    return withdrawn is not None and not hasattr(withdrawn, "replaced_by")
 
 
 @acting(Role.MANAGER)
@@ -174,7 +170,7 @@ def _certificate(request: ActingRequest, token: str) -> Certificate:
     rows = Certificate.objects.visible_to(request.acting.person, request.acting.academy)
     return get_object_or_404(
         rows.select_related(
-            "academy", "holder", "award", "issued_by", "file", "replaces"
+            "academy", "holder", "award", "issued_by", "file", "replaces", "replaced_by"
         ).prefetch_related("events__by"),
         token=token,
     )

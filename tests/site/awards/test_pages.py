@@ -11,11 +11,15 @@ from django.template.loader import render_to_string
 from django.test import Client
 from pypdf import PdfReader
 
+from academy.assessment.services.signing import verify
 from academy.awards.models import Certificate, CertificateFile
 from academy.awards.printing import context, public_address
-from academy.awards.services import withdraw_certificate
+from academy.awards.queries import award_places, state_of
+from academy.awards.services import issue_certificate, withdraw_certificate
+from academy.awards.state import State
 from academy.awards.tasks import print_certificate
 from academy.people.models import Academy, Person, Role
+from tests.site.making import signed_off, upheld
 
 if TYPE_CHECKING:
     from academy.curriculum.models import Award
@@ -148,3 +152,64 @@ def test_the_list_costs_the_same_at_one_and_at_many(
     with django_assert_max_num_queries(30) as counted:  # type: ignore[attr-defined]
         browser.get("/larkmere/awards/")
     assert len(counted.captured_queries) == at_one
+
+
+def test_after_an_overturned_sign_off_the_next_one_replaces_the_lapsed(
+    signed_in: SignedIn,
+    client: Client,
+    manager: Person,
+    assessor: Person,
+    apprentice: Person,
+    verifier: Person,
+    issue: Issue,
+    complete: Award,
+) -> None:
+    first = issue()
+    verify(
+        sign_off=first.sign_offs.get(),
+        verifier=verifier,
+        result="overturned",
+        text="not their own work",
+    )
+    upheld(signed_off(complete.modules.get().versions.get(), assessor, apprentice), verifier)
+    url = f"/larkmere/awards/issue/{complete.token}/{apprentice.token}/"
+    browser = signed_in(manager)
+    assert "certificate 0001 lapsed" in browser.get("/larkmere/awards/").content.decode()
+    page = browser.get(url).content.decode()
+    assert ": A sign-off it rests on was overturned." in page
+    browser.post(url)
+    second = Certificate.objects.get(number=2)
+    assert second.replaces == first
+    assert state_of(first).state is State.REPLACED
+    public = client.get(f"/c/{first.token}/").content.decode()
+    assert "<strong>Replaced</strong>" in public
+    for one, other in ((first, second), (second, first)):
+        page = browser.get(f"/larkmere/awards/{one.token}/").content.decode()
+        assert f"/larkmere/awards/{other.token}/" in page
+    assert browser.post(url).status_code == 302
+    assert Certificate.objects.count() == 2
+
+
+def test_one_that_was_replaced_is_not_replaced_again(
+    manager: Person, apprentice: Person, academy: Academy, issue: Issue, complete: Award
+) -> None:
+    first = issue()
+    withdraw_certificate(certificate=first, by=manager, reason="name misspelt")
+    second = issue_certificate(
+        academy=academy, award=complete, holder=apprentice, by=manager, replaces=first
+    )
+    withdraw_certificate(certificate=second, by=manager, reason="the other name")
+    (place,) = award_places(academy, [apprentice.pk])
+    assert place.ended == second
+    assert state_of(first).state is State.WITHDRAWN
+
+
+def test_one_that_stands_leaves_nothing_to_replace(
+    signed_in: SignedIn, manager: Person, apprentice: Person, issue: Issue, complete: Award
+) -> None:
+    withdraw_certificate(certificate=issue(), by=manager, reason="name misspelt")
+    second = issue()
+    assert not hasattr(second, "replaced_by")
+    url = f"/larkmere/awards/issue/{complete.token}/{apprentice.token}/"
+    assert signed_in(manager).post(url).headers["Location"] == f"/larkmere/awards/{second.token}/"
+    assert Certificate.objects.count() == 2
