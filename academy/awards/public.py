@@ -55,19 +55,16 @@ def check(request: HttpRequest, token: str) -> HttpResponse:
     )
     if certificate is None:
         return _quiet(render(request, "awards/public_unknown.html", status=404))
-    return _quiet(
-        render(
-            request,
-            "awards/public_check.html",
-            {
-                "certificate": certificate,
-                "standing": state_of(certificate),
-                "holder": shown_name(certificate),
-                "newer": _newer(certificate),
-                "now": timezone.now(),
-            },
-        )
-    )
+    # A certificate lapses when the day ends where it was issued.
+    with timezone.override(certificate.academy.time_zone):
+        context = {
+            "certificate": certificate,
+            "standing": state_of(certificate),
+            "holder": shown_name(certificate),
+            "newer": _newer(certificate),
+            "now": timezone.now(),
+        }
+        return _quiet(render(request, "awards/public_check.html", context))
 
 
 def shown_name(certificate: Certificate) -> str:

@@ -8,6 +8,7 @@ import secrets
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.template.loader import render_to_string
+from django.utils import timezone
 
 from academy.audit.checkpoints import make_checkpoint
 from academy.awards.models import Certificate, CertificateFile
@@ -23,7 +24,8 @@ def print_certificate(certificate_id: int) -> None:
         return
     # What the paper says of the record covers its own issuing. No key, no paper: the job tells.
     make_checkpoint(certificate.academy_id)
-    html = render_to_string("print/certificate.html", context(certificate))
+    with timezone.override(certificate.academy.time_zone):
+        html = render_to_string("print/certificate.html", context(certificate))
     content = render_pdf(self_contained(html), stylesheets=STYLESHEETS)
     with transaction.atomic():
         # Held, so that two workers keep one file.

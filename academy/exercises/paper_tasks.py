@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.utils import timezone
+
 from academy.exercises.models import AnswerSheet, Paper
 from academy.exercises.services.draws import draw_rest
 from academy.exercises.services.timed import end_if_over
@@ -9,7 +11,10 @@ from academy.exercises.services.timed import end_if_over
 
 def draw_questions(paper_id: int, edition: int) -> None:
     """Draw for everybody who has no questions of this edition of a paper yet."""
-    draw_rest(paper_id, edition)
+    paper = Paper.objects.select_related("academy").get(pk=paper_id)
+    # Who is in the cohort today is judged by the day in the academy.
+    with timezone.override(paper.academy.time_zone):
+        draw_rest(paper_id, edition)
 
 
 def end_sheet(sheet_id: int) -> None:

@@ -14,6 +14,7 @@ from django import forms
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from academy.audit.checking import last_held
@@ -65,7 +66,8 @@ def record(request: HttpRequest, slug: str) -> HttpResponse:
         match = next((row for row in same if row.root_hex.startswith(data["root"])), None)
         context |= {"asked": data, "match": match, "good": bool(match and match.holds)}
     context["held"] = last_held(found.pk)
-    return _quiet(render(request, "reports/public_record.html", context))
+    with timezone.override(found.time_zone):
+        return _quiet(render(request, "reports/public_record.html", context))
 
 
 @login_not_required

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
@@ -42,7 +43,8 @@ def accept_invitation(
     check_usable(invitation)
     person = _owner(invitation, person) or _new_person(invitation, name, password)
     wording = _keep_notice(person, notice_read=notice_read)
-    day = since or timezone.localdate()
+    # Who accepts acts in no academy yet; the role begins on the day it is there.
+    day = since or timezone.localdate(timezone=ZoneInfo(invitation.academy.time_zone))
     membership = Membership(
         academy_id=invitation.academy_id, person=person, role=invitation.role, since=day
     )

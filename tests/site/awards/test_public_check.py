@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -140,6 +140,25 @@ def test_behind_a_web_server_each_visitor_has_looks_of_their_own(
     ]
     assert set(said[:-1]) == {404}
     assert said[-1] == 429
+
+
+@pytest.mark.parametrize(
+    ("zone", "hour", "state"),
+    [
+        ("Pacific/Auckland", 10, "Valid"),
+        ("Pacific/Auckland", 12, "Expired"),
+        ("America/Los_Angeles", 6, "Valid"),
+    ],
+)
+def test_it_lapses_when_the_day_ends_where_it_was_issued(
+    client: Client, issue: Issue, academy: Academy, zone: str, hour: int, state: str
+) -> None:
+    """Its last day ends at 11 or 12 UTC in Auckland, and in Los Angeles 7 or 8 hours after UTC."""
+    certificate = issue()
+    type(academy).objects.filter(pk=academy.pk).update(time_zone=zone)
+    day = certificate.valid_until + timedelta(days=zone.startswith("America"))
+    with time_machine.travel(datetime(day.year, day.month, day.day, hour, 5, tzinfo=UTC)):
+        assert f"<strong>{state}</strong>" in look(client, certificate)
 
 
 @pytest.mark.parametrize("typed", ["{token}", " {token} ", "https://example.test/c/{token}/"])

@@ -1,10 +1,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import UTC, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
+import time_machine
 from allauth.account.models import EmailAddress
 from django.urls import reverse
 from django.utils import timezone
@@ -253,3 +254,20 @@ def test_a_weak_password_is_refused_in_our_words_here_and_when_it_is_changed(
     form = {"oldpassword": PASSWORD, **twice}
     changed = signed_in(person).post(reverse("account_change_password"), form)
     assert words in changed.text
+
+
+@pytest.mark.parametrize(
+    ("zone", "later"), [("America/Los_Angeles", 0), ("Europe/London", 1), ("Pacific/Auckland", 1)]
+)
+def test_a_role_begins_on_the_day_it_is_in_the_academy(
+    client: Client, academy: Academy, invited: Callable[..., Invitation], zone: str, later: int
+) -> None:
+    """At 3 in the night by UTC it is still the day before in Los Angeles."""
+    Academy.objects.filter(pk=academy.pk).update(time_zone=zone)
+    invitation = invited(role=Role.ASSESSOR)
+    today = timezone.now().date()
+    moment = datetime.combine(today + timedelta(days=1), time(3), tzinfo=UTC)
+    with time_machine.travel(moment):
+        answer = client.post(address_of(invitation), FORM, follow=True)
+        assert answer.status_code == 200
+    assert Membership.objects.get(role=Role.ASSESSOR).since == today + timedelta(days=later)

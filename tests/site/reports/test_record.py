@@ -8,6 +8,7 @@ import shutil
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -20,6 +21,7 @@ from academy.audit.checkpoints import make_checkpoint
 from academy.audit.models import Checkpoint, Entry, RecordCheck
 from academy.craft.proof.merkle import consistent
 from academy.people.models import Academy, Person
+from academy.web.days import written
 from academy.web.models import Job
 from tests.conftest import missing
 from tests.site.making import publish, signed_off
@@ -183,3 +185,12 @@ def test_growth_between_two_kept_checkpoints_can_be_proved_from_outside(
         proof=[bytes.fromhex(step) for step in said["proof"]],
     )
     assert Client().get(f"{PUBLIC}consistency-{new.size}-{old.size}.json").status_code == 404
+
+
+def test_the_public_page_tells_days_and_times_of_the_academy(
+    client: Client, academy: Academy, signed: None
+) -> None:
+    Academy.objects.filter(pk=academy.pk).update(time_zone="Pacific/Auckland")
+    made = make_checkpoint(academy.pk)
+    there = timezone.localtime(made.made_at, ZoneInfo("Pacific/Auckland"))
+    assert f"{written(there.date())}, {there:%H:%M}" in client.get(PUBLIC).content.decode()
