@@ -28,7 +28,9 @@ from academy.craft.measure import round_half_up
 if TYPE_CHECKING:
     from academy.craft.judging.sentences import Reason
 
-# Rises when the steps change, so that an old outcome is recomputed as it was computed.
+# Rises when the steps change or the words of a reason: both are stored. What was here before goes
+# on under its old number in `stored.VERSIONS`, so that an old outcome is recomputed as it was
+# computed. A test holds the bytes of each version.
 OUTCOME_VERSION: Final = 1
 # Stands where steps 4 to 8 do not apply: a partial re-assessment (trade.md 5.5).
 PARTIAL_STEP: Final = sentences.PARTIAL_STEP

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.marking import (
@@ -32,6 +32,9 @@ from academy.craft.judging.outcome import (
 from academy.craft.judging.scale import WEAK_ZONE
 from academy.craft.judging.sentences import Reason
 
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
 Values: TypeAlias = dict[str, Any]
 
 
@@ -45,14 +48,15 @@ def stored(marking: Marking, result: Outcome) -> Values:
 
 
 def recomputed(values: Values) -> Values:
-    """The stored values as the steps give them now; equal unless something was changed."""
-    if values.get("version") != OUTCOME_VERSION:
+    """The stored values as the steps of their version give them; equal unless they were changed."""
+    version = values.get("version")
+    decide = VERSIONS.get(version) if isinstance(version, int) else None
+    if version is None or decide is None:
         raise JudgingError(
-            f"This outcome was computed by version {values.get('version')} of the steps; "
-            f"here is version {OUTCOME_VERSION}."
+            f"This outcome was computed by version {version} of the steps, which is not known "
+            f"here: {', '.join(str(known) for known in sorted(VERSIONS))}."
         )
-    marking = marking_from(values["marking"])
-    return stored(marking, outcome(marking))
+    return {"version": int(version), **decide(values["marking"])}
 
 
 def marking_values(marking: Marking) -> Values:
@@ -139,6 +143,18 @@ def marking_from(values: Values) -> Marking:
         )
     except (KeyError, TypeError, ArithmeticError) as error:
         raise JudgingError(f"These values are no stored marking: {error!r}.") from error
+
+
+def _decided(values: Values) -> Values:
+    """What is stored of a marking and of what it comes to by the steps of today."""
+    marking = marking_from(values)
+    return {"marking": marking_values(marking), "outcome": outcome_values(outcome(marking))}
+
+
+# Every version of the steps that an outcome was ever stored with. Before `OUTCOME_VERSION` rises,
+# the files that decide (marking, scale, outcome, sentences, stored) are copied into a folder of
+# their own, `was_<number>`, whose `_decided` stands here under the old number from then on.
+VERSIONS: Final[dict[int, Callable[[Values], Values]]] = {OUTCOME_VERSION: _decided}
 
 
 def outcome_values(result: Outcome) -> Values:
