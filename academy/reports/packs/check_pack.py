@@ -51,6 +51,7 @@ def files_are_those_listed() -> None:
 
 def path_root(leaf: bytes, index: int, size: int, proof: list[bytes]) -> bytes:
     """RFC 9162, 2.1.3.2."""
+    demand(0 <= index < size, f"entry {index + 1} lies outside a checkpoint of {size} entries")
     last, found = size - 1, leaf
     for step in proof:
         demand(last, "a proof is too long")
@@ -76,10 +77,10 @@ def entry_is_in_its_checkpoint(entry: Path) -> None:
     demand(held, f"entry {number} is not in checkpoint {size}")
 
 
-def later_only_adds(path: Path) -> None:
+def later_only_adds(old: int, new: int) -> None:
     """RFC 9162, 2.1.4.2; the two sizes differ."""
-    proof = json.loads(path.read_text())
-    old, new = proof["old_size"], proof["new_size"]
+    demand(0 < old < new, f"checkpoint {new} is not later than checkpoint {old}")
+    proof = json.loads((RECORD / "consistency" / f"{old}-{new}.json").read_text())
     steps = [bytes.fromhex(step) for step in proof["proof"]]
     old_root, new_root = (bytes.fromhex(checkpoint(size)["root"]) for size in (old, new))
     if old & (old - 1) == 0:
@@ -144,8 +145,10 @@ def sheet_is_as_submitted(path: Path, submitted: dict[int, dict[str, Any]]) -> b
     return True
 
 
-def checkpoint(size: int) -> dict[str, str]:
-    found: dict[str, str] = json.loads((RECORD / "checkpoints" / f"{size}.json").read_text())
+def checkpoint(size: int) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads((RECORD / "checkpoints" / f"{size}.json").read_text())
+    said = found["size"]
+    demand(said == size, f"checkpoint {size} speaks of {said} entries")
     return found
 
 
@@ -177,9 +180,9 @@ def main() -> int:
         entries = sorted((RECORD / "entries").glob("*.json"))
         for entry in entries:
             entry_is_in_its_checkpoint(entry)
-        later = sorted((RECORD / "consistency").glob("*.json"))
-        for path in later:
-            later_only_adds(path)
+        *earlier, newest = sorted(int(p.stem) for p in (RECORD / "checkpoints").glob("*.json"))
+        for size in earlier:
+            later_only_adds(size, newest)
         submitted = submissions()
         sheets = sorted((HERE / "sheets").glob("*/sheet.json"))
         as_submitted = [sheet_is_as_submitted(path, submitted) for path in sheets]
@@ -188,7 +191,7 @@ def main() -> int:
         say(f"WRONG: {trouble}")
         return 1
     say(f"The files are those that were packed. Entries in their checkpoints: {len(entries)}.")
-    say(f"Checkpoints that the newest only added to: {len(later)}.")
+    say(f"Checkpoints that the newest only added to: {len(earlier)}.")
     say(f"Sheets that are as submitted: {sum(as_submitted)} of {len(sheets)}.")
     if not all(as_submitted):
         say("The pack has no entry for the others, so that they rest on its signature alone.")
