@@ -81,17 +81,18 @@ class ResultPage:
 
     @property
     def verdict(self) -> str:
+        """The result; of a head that is not decided, what it waits for."""
         if self.ruling is not None and self.ruling.decision == "one_more":
             return "One more head"
         words = {"competent": "Competent", "notyet": "Not yet", "withdrawn": "Withdrawn"}
-        return words.get(self.state, "Being looked at by a second assessor")
+        waits = "Waits for a ruling" if self.pair else "Needs a second assessor"
+        return words.get(self.state, waits)
 
     @property
-    def verdict_for_staff(self) -> str:
-        """The same, but what a head waits for while it is not decided."""
-        if self.state != "second" or self.ruling is not None:
-            return self.verdict
-        return "Waits for a ruling" if self.pair else "Needs a second assessor"
+    def verdict_withheld(self) -> str:
+        """What the apprentice reads of a head that is not decided."""
+        undecided = self.state == "second" and self.ruling is None
+        return "Being looked at by a second assessor" if undecided else self.verdict
 
     @property
     def next_sheet(self) -> Assessment | None:
