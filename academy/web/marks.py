@@ -32,7 +32,7 @@ MARKS: dict[str, Mark] = {
     "competent": Mark("competent", _("competent")),
     "expired": Mark("expired", _("expired")),
     # an outcome
-    "notyet": Mark("notyet", _("Not yet")),
+    "notyet": Mark("notyet", _("not yet")),
     "second": Mark("second", _("second look"), _("second assessor needed")),
     "sign": Mark("sign", _("to sign"), _("ready for sign-off")),
     # a certificate

@@ -54,8 +54,8 @@ class PersonRow:
         if self.sheet is None:
             return "begun" if self.begun else "not begun"
         if self.sheet.stands.not_safe:
-            return "Not safe"
-        return "passed" if self.passed else "Not yet"
+            return "not safe"
+        return "passed" if self.passed else "not yet"
 
     @property
     def late(self) -> bool:

@@ -54,6 +54,11 @@ def test_every_mark_has_a_word() -> None:
     assert all(str(mark.word) for mark in MARKS.values())
 
 
+def test_every_word_of_a_mark_begins_small_so_that_they_stand_beside_each_other() -> None:
+    words = [word for mark in MARKS.values() for word in (str(mark.word), str(mark.long)) if word]
+    assert [word for word in words if not word[0].islower()] == []
+
+
 @pytest.mark.parametrize(
     ("value", "places", "text"),
     [
