@@ -16,13 +16,17 @@ _PUBLISHED = (
     "EXISTS (SELECT 1 FROM assessment_referencehead r "
     "WHERE r.id = {row}.reference_id AND r.published_at IS NOT NULL)"
 )
-# Who signed it, gave a first or second mark on its evidence, or is its apprentice.
+# Who signed it, marked its evidence first or second or ruled on it, or is its apprentice: what
+# `rules.involved_in` reads.
 _HAD_A_PART = (
     "EXISTS (SELECT 1 FROM assessment_signoff s WHERE s.id = NEW.sign_off_id "
     "AND {person} IN (s.assessor_id, s.apprentice_id)) "
     "OR EXISTS (SELECT 1 FROM assessment_signoffassessment n "
     "JOIN assessment_assessment a ON a.id = n.assessment_id OR a.second_of_id = n.assessment_id "
-    "WHERE n.sign_off_id = NEW.sign_off_id AND a.assessor_id = {person})"
+    "WHERE n.sign_off_id = NEW.sign_off_id AND a.assessor_id = {person}) "
+    "OR EXISTS (SELECT 1 FROM assessment_signoffassessment n "
+    "JOIN assessment_ruling r ON r.first_id = n.assessment_id "
+    "WHERE n.sign_off_id = NEW.sign_off_id AND r.verifier_id = {person})"
 )
 _STAND = {
     "headsampleplan": "a sample plan of heads",

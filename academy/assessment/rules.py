@@ -9,8 +9,8 @@ from django.db.models import Q, QuerySet, prefetch_related_objects
 from academy.assessment.models import ActionPlan, Appeal, Assessment, Booking, SamplePlan, SignOff
 from academy.people.models import Academy, Person, Role, held_roles_of
 
-# What `involved_in` reads; prefetch it for lists.
-PARTS: Final = "named__assessment__second_marks"
+# What `involved_in` reads of a sign-off; prefetch it for lists.
+PARTS: Final = ("named__assessment__second_marks", "named__assessment__ruling")
 
 
 def may_be_assessed(person: Person, academy: Academy) -> bool:
@@ -67,19 +67,23 @@ def may_withdraw(person: Person, assessment: Assessment) -> bool:
 
 
 def involved_in(sign_off: SignOff) -> set[int]:
-    """Who signed it, who gave a first or second mark on its evidence, and its apprentice.
+    """Who signed it, who marked its evidence first or second or ruled on it, and its apprentice.
 
-    At most three queries, none where `PARTS` was prefetched.
+    At most four queries, none where `PARTS` were prefetched.
     """
-    prefetch_related_objects([sign_off], PARTS)
+    prefetch_related_objects([sign_off], *PARTS)
     heads = [part.assessment for part in sign_off.named.all()]
     seconds = {second.assessor_id for head in heads for second in head.second_marks.all()}
     marked = {head.assessor_id for head in heads}
-    return {sign_off.assessor_id, sign_off.apprentice_id} | marked | seconds
+    ruled = {head.ruling.verifier_id for head in heads if hasattr(head, "ruling")}
+    return {sign_off.assessor_id, sign_off.apprentice_id} | marked | seconds | ruled
 
 
 def had_a_part(person: Person, sign_off: SignOff) -> bool:
-    """Whether this decision is about their own work, as a judge or as the one who is judged."""
+    """Whether this decision is about their own work, as a judge or as the one who is judged.
+
+    Asked here by every page and service; `looking_guards` holds the same for the database.
+    """
     return person.pk in involved_in(sign_off)
 
 
@@ -174,6 +178,7 @@ def had_a_part_in_any(person: Person, sign_offs: QuerySet[SignOff]) -> bool:
     """Whether one of these is about their own work. One query."""
     own = Q(assessor=person) | Q(apprentice=person) | Q(named__assessment__assessor=person)
     own |= Q(named__assessment__second_marks__assessor=person)
+    own |= Q(named__assessment__ruling__verifier=person)
     return sign_offs.filter(own).exists()
 
 

@@ -11,6 +11,7 @@ from django.utils import timezone
 from academy.assessment import rules
 from academy.assessment.models import SampledDecision, SamplePlan
 from academy.assessment.services.sampling import needs_a_look
+from academy.assessment.verifying import why_not
 from academy.craft.judging.sampling import promise
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 
 class SamplePage:
-    """One batch for one reader, fetched here. Six queries."""
+    """One batch for one reader, fetched here. At most nine queries."""
 
     def __init__(self, plan: SamplePlan, reader: Person | None = None) -> None:
         self.plan, self.reader = plan, reader
@@ -33,7 +34,11 @@ class SamplePage:
                 "sign_off__assessor",
                 "sign_off__module_version__module",
             )
-            .prefetch_related("sign_off__verifications", f"sign_off__{rules.PARTS}")
+            .prefetch_related(
+                "sign_off__verifications",
+                "sign_off__named_verifiers__verifier",
+                *(f"sign_off__{part}" for part in rules.PARTS),
+            )
             .order_by("sign_off__signed_at", "pk")
         )
         return sorted(rows, key=lambda row: not row.drawn)
@@ -54,7 +59,10 @@ class SamplePage:
     @cached_property
     def own(self) -> bool:
         """Whether the reader had a part in one of them, so that another verifier closes."""
-        return any(why_not for _, _, why_not in self.rows)
+        who = self.reader
+        return who is not None and any(
+            rules.had_a_part(who, row.sign_off) for row in self.decisions
+        )
 
     @property
     def looked(self) -> int:
@@ -102,9 +110,9 @@ class SamplePage:
         return "to be looked at" if row.drawn else "not drawn"
 
     def _why_not(self, row: SampledDecision) -> str:
-        if self.reader is not None and rules.had_a_part(self.reader, row.sign_off):
-            return "you had a part in it; a manager names another verifier"
-        return ""
+        if self.reader is None or not needs_a_look(row):
+            return ""
+        return why_not(self.reader, row.sign_off)
 
 
 def in_list(academy: Academy) -> list[tuple[SamplePlan, int, int]]:

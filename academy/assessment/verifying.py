@@ -59,7 +59,7 @@ def waiting_for(academy: Academy, person: Person) -> list[Waiting]:
         .select_related(
             "apprentice", "assessor", "module_version__module", "sampled__plan", "sampled__added"
         )
-        .prefetch_related("verifications__answer", "named_verifiers__verifier", rules.PARTS)
+        .prefetch_related("verifications__answer", "named_verifiers__verifier", *rules.PARTS)
         .order_by("signed_at", "pk")
     )
     found = []
@@ -70,11 +70,10 @@ def waiting_for(academy: Academy, person: Person) -> list[Waiting]:
         sampled = getattr(row, "sampled", None)
         if newest is None and sampled is not None and _cleared(sampled):
             continue
-        named = next(iter(row.named_verifiers.all()), None)
-        own = rules.had_a_part(person, row)
-        why_not = _why_not(person, named, own=own, is_verifier=is_verifier)
+        refusal = why_not(person, row) or ("" if is_verifier else "a verifier looks at it")
         why = _why(row, newest, sampled, musts)
-        found.append(Waiting(row, why, not why_not, newest, why_not, named, own))
+        own = rules.had_a_part(person, row)
+        found.append(Waiting(row, why, not refusal, newest, refusal, _named(row), own))
     return sorted(found, key=lambda waiting: (not waiting.must, waiting.sign_off.signed_at))
 
 
@@ -85,13 +84,23 @@ def _cleared(sampled: SampledDecision) -> bool:
     return closed is not None and (added is None or added.at <= closed)
 
 
-def _why_not(person: Person, named: VerifierNamed | None, *, own: bool, is_verifier: bool) -> str:
-    if own:
+def why_not(person: Person, sign_off: SignOff) -> str:
+    """Why this verifier may not look at it: their own work, or another was named. Empty: may.
+
+    Prefetch `named_verifiers__verifier` and `rules.PARTS` for lists.
+    """
+    named = _named(sign_off)
+    if rules.had_a_part(person, sign_off):
         who = f"; {named.verifier} verifies it" if named else "; a manager names another verifier"
         return f"you had a part in it{who}"
     if named is not None and named.verifier_id != person.pk:
         return f"{named.verifier} was named to verify it"
-    return "" if is_verifier else "a verifier looks at it"
+    return ""
+
+
+def _named(sign_off: SignOff) -> VerifierNamed | None:
+    """Whom a manager named last."""
+    return next(iter(sign_off.named_verifiers.all()), None)
 
 
 def _why(

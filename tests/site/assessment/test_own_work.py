@@ -7,9 +7,11 @@ lists every step with its tests.
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 import pytest
+from django.utils import timezone
 
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import (
@@ -19,6 +21,8 @@ from academy.assessment.models import (
     Verification,
     VerifierNamed,
 )
+from academy.assessment.services.ruling import rule
+from academy.assessment.services.sampling import Batch, Promise, open_sample_plan
 from academy.assessment.services.second import assign_second_mark, start_second_mark
 from academy.assessment.services.signing import verify
 from academy.assessment.services.submitting import submit
@@ -26,7 +30,7 @@ from academy.assessment.services.verifying import name_verifier
 from academy.assessment.verifying import waiting_for
 from academy.craft.judging.marking import SecondCause
 from academy.people.models import Role
-from tests.site.making import draft_head, full_boxes, mark_all, sign_on
+from tests.site.making import draft_head, full_boxes, mark_all, second_mark, sign_on
 from tests.site.refusals import refused_by_the_database
 
 if TYPE_CHECKING:
@@ -162,6 +166,86 @@ def test_no_address_verifies_what_rests_on_the_readers_second_mark(
     choices = signed_in(manager).get(url("verifier-name", token=seconded.token)).content.decode()
     assert colleague.token not in choices
     assert not Verification.objects.exists()
+
+
+# Verification, by who ruled on the two marks
+
+
+@pytest.fixture
+def ruled(waiting: Assessment, colleague: Person, verifier: Person) -> SignOff:
+    """A sign-off on a head whose two marks differed, so that a verifier ruled."""
+    second = second_mark(waiting, colleague, level=1)
+    rule(first=waiting, second=second, verifier=verifier, decision="first", reason="The photo.")
+    return sign_on(waiting.module_version, waiting.assessor, waiting.apprentice)
+
+
+def test_the_database_lets_nobody_verify_what_rests_on_their_ruling(
+    ruled: SignOff, verifier: Person, manager: Person
+) -> None:
+    with refused_by_the_database():
+        Verification.objects.create(
+            academy=ruled.academy, sign_off=ruled, verifier=verifier, result="upheld"
+        )
+    with refused_by_the_database():
+        VerifierNamed.objects.create(
+            sign_off=ruled, verifier=verifier, by=manager, reason="In turn."
+        )
+
+
+def test_nobody_verifies_what_rests_on_their_ruling(
+    ruled: SignOff, verifier: Person, manager: Person, make_member: Callable[..., Person]
+) -> None:
+    with pytest.raises(AssessmentError, match="had a part in"):
+        verify(sign_off=ruled, verifier=verifier, result="upheld")
+    with pytest.raises(AssessmentError, match="had a part in"):
+        name_verifier(sign_off=ruled, verifier=verifier, by=manager, reason="In turn.")
+    (row,) = waiting_for(ruled.academy, verifier)
+    assert row.why_not.startswith("you had a part in it")
+    batch = Batch("Autumn", timezone.localdate(), timezone.localdate())
+    promise = Promise(rate=Decimal("0.1"), confidence=Decimal("0.95"))
+    with pytest.raises(AssessmentError, match="had a part in"):
+        open_sample_plan(academy=ruled.academy, by=verifier, batch=batch, promise=promise, seed=1)
+    other = make_member(Role.VERIFIER, name="Pia Harrow")
+    assert verify(sign_off=ruled, verifier=other, result="upheld").verifier == other
+
+
+def test_no_address_verifies_what_rests_on_the_readers_ruling(
+    ruled: SignOff, verifier: Person, manager: Person, signed_in: SignedIn, url: Url
+) -> None:
+    at, desk = url("verification-new", token=ruled.token), signed_in(verifier)
+    assert desk.get(at).status_code == 403
+    assert desk.post(at, {"result": "upheld"}).status_code == 403
+    choices = signed_in(manager).get(url("verifier-name", token=ruled.token)).content.decode()
+    assert verifier.token not in choices
+    assert not Verification.objects.exists()
+
+
+def test_a_batch_offers_no_verifier_what_another_was_named_for(
+    sign_off: SignOff,
+    verifier: Person,
+    manager: Person,
+    make_member: Callable[..., Person],
+    signed_in: SignedIn,
+    url: Url,
+) -> None:
+    day = timezone.localdate()
+    plan = open_sample_plan(
+        academy=sign_off.academy,
+        by=verifier,
+        batch=Batch("Autumn", day, day),
+        promise=Promise(rate=Decimal("0.5"), confidence=Decimal("0.8")),
+        seed=1,
+    )
+    at, shown = (
+        url("verification-new", token=sign_off.token),
+        url("sample-detail", token=plan.token),
+    )
+    assert at in signed_in(verifier).get(shown).content.decode()
+    other = make_member(Role.VERIFIER, name="Pia Harrow")
+    name_verifier(sign_off=sign_off, verifier=other, by=manager, reason="In turn.")
+    page = signed_in(verifier).get(shown).content.decode()
+    assert "Pia Harrow was named to verify it" in page
+    assert at not in page
 
 
 # Who names the verifier
