@@ -28,6 +28,10 @@ _HAD_A_PART = (
     "JOIN assessment_ruling r ON r.first_id = n.assessment_id "
     "WHERE n.sign_off_id = NEW.sign_off_id AND r.verifier_id = {person})"
 )
+_OVERTURNED = (
+    "EXISTS (SELECT 1 FROM assessment_verification v "
+    "WHERE v.sign_off_id = NEW.sign_off_id AND v.result = 'overturned')"
+)
 _STAND = {
     "headsampleplan": "a sample plan of heads",
     "actionanswer": "an answer to an action",
@@ -96,7 +100,6 @@ def _own_work() -> None:
     )
     drawer = "(SELECT p.made_by_id FROM assessment_sampleplan p WHERE p.id = NEW.plan_id)"
     for table, label, whose in (
-        ("verification", "a verification", ["NEW.verifier_id"]),
         ("verifiernamed", "who verifies a sign-off", ["NEW.verifier_id", "NEW.by_id"]),
         ("sampleddecision", "a sampled decision", [drawer]),
     ):
@@ -106,6 +109,13 @@ def _own_work() -> None:
             insert_when=" OR ".join(_HAD_A_PART.format(person=person) for person in whose),
             update_when=triggers.ALWAYS,
         )
+    triggers.protect(
+        "assessment_verification",
+        label="a verification",
+        # What was overturned stays so: nothing comes after it.
+        insert_when=f"{_HAD_A_PART.format(person='NEW.verifier_id')} OR {_OVERTURNED}",
+        update_when=triggers.ALWAYS,
+    )
     triggers.protect(
         "assessment_feedbackrating",
         label="a rating of feedback",

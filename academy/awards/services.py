@@ -9,6 +9,7 @@ from django.db.models import Max
 from django.utils import timezone
 
 from academy.assessment.results import in_date_until
+from academy.assessment.services.holding import hold_academy
 from academy.audit.services import record
 from academy.awards.errors import AwardError
 from academy.awards.models import Certificate, CertificateEvent, CertificateSignOff
@@ -45,7 +46,7 @@ def issue_certificate(
         raise AwardError("Nobody issues a certificate to themselves.")
     with transaction.atomic():
         # Held until the end, so that two managers at once issue one certificate.
-        type(academy).objects.select_for_update().get(pk=academy.pk)
+        hold_academy(academy.pk)
         place = next(p for p in award_places(academy, [holder.pk]) if p.award.pk == award.pk)
         if place.certificate is not None and replaces is None:
             return place.certificate

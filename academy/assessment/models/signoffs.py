@@ -151,6 +151,11 @@ class Verification(AppendOnlyModel):
                 condition=~Q(result="action_needed") | Q(due_on__isnull=False),
                 name="assessment_verification_action_due",
             ),
+            models.UniqueConstraint(
+                fields=["sign_off"],
+                condition=Q(result="overturned"),
+                name="assessment_verification_overturned_once",
+            ),
         ]
         ordering = ["-at", "-pk"]
 

@@ -22,6 +22,7 @@ from academy.assessment.models import (
     Verification,
 )
 from academy.assessment.musts import Musts
+from academy.assessment.services.holding import hold_academy, hold_plan
 from academy.audit.services import record
 from academy.craft.judging.errors import JudgingError
 from academy.craft.judging.sampling import sample_size
@@ -97,7 +98,7 @@ def open_sample_plan(
         raise AssessmentError("The last day lies before the first.", field="last_day")
     with transaction.atomic():
         # Held until the end, so that no sign-off comes into two batches.
-        type(academy).objects.select_for_update().get(pk=academy.pk)
+        hold_academy(academy.pk)
         rows = _outside(academy, batch)
         if not rows:
             raise AssessmentError("No sign-off of these days lies outside a batch.")
@@ -153,7 +154,7 @@ def close_sample_plan(*, plan: SamplePlan, by: Person) -> SamplePlan:
     if not rules.may_close_sample(by, plan):
         raise AssessmentError(f"{OWN} Another verifier closes it.")
     with transaction.atomic():
-        held = SamplePlan.objects.select_for_update().get(pk=plan.pk)
+        held = hold_plan(plan)
         if held.closed_at is not None:
             return held
         left = still_open(held)

@@ -18,6 +18,7 @@ from academy.assessment.models import (
 )
 from academy.assessment.queries import place_of
 from academy.assessment.results import Standing, conditions, in_date_until
+from academy.assessment.services.holding import hold_academy, hold_plan_of, hold_sign_off
 from academy.audit.services import record
 from academy.curriculum.house import current_rule_set
 from academy.curriculum.models import ModuleVersion
@@ -116,17 +117,21 @@ def verify(
 ) -> Verification:
     """A verifier upholds a sign-off, asks for action by a day, or overturns it.
 
-    Overturning sets off its consequences above this app in the same transaction.
+    Overturning sets off its consequences above this app in the same transaction, and stands: no
+    later decision follows it.
     """
-    if not rules.may_verify(verifier, sign_off):
-        raise AssessmentError(
-            "Nobody verifies a decision they had a part in. The manager names another verifier."
-        )
+    _check_may_verify(verifier, sign_off)
     for field, sentence in result_errors(result, text, due_on).items():
         raise AssessmentError(sentence, field=field)
     with transaction.atomic():
-        newest = sign_off.verifications.first()
-        if newest is not None and newest.result == Verification.Result.OVERTURNED:
+        if result == Verification.Result.OVERTURNED:
+            # No certificate is issued on it and its batch is not closed until this is through.
+            hold_academy(sign_off.academy_id)
+            hold_plan_of(sign_off)
+        hold_sign_off(sign_off.pk)
+        _check_may_verify(verifier, sign_off)
+        overturned = Verification.Result.OVERTURNED
+        if Verification.objects.filter(sign_off=sign_off, result=overturned).exists():
             raise AssessmentError("This sign-off was overturned. It cannot be upheld again.")
         row = Verification.objects.create(
             academy_id=sign_off.academy_id,
@@ -150,6 +155,13 @@ def verify(
             },
         )
     return row
+
+
+def _check_may_verify(verifier: Person, sign_off: SignOff) -> None:
+    if not rules.may_verify(verifier, sign_off):
+        raise AssessmentError(
+            "Nobody verifies a decision they had a part in. The manager names another verifier."
+        )
 
 
 def _standing_sign_off(pk: int | None, standing: Standing) -> SignOff | None:

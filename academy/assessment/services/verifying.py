@@ -8,11 +8,13 @@ from django.db import transaction
 
 from academy.assessment import rules
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import ActionAnswer, SignOff, Verification, VerifierNamed
+from academy.assessment.models import ActionAnswer, Verification, VerifierNamed
+from academy.assessment.services.holding import hold_sign_off
 from academy.audit.services import record
 from academy.people.models import Role, held_roles_of
 
 if TYPE_CHECKING:
+    from academy.assessment.models import SignOff
     from academy.people.models import Person
 
 
@@ -37,7 +39,7 @@ def name_verifier(*, sign_off: SignOff, verifier: Person, by: Person, reason: st
             "Say why, for example: the other verifier marked head 2.", field="reason"
         )
     with transaction.atomic():
-        SignOff.objects.select_for_update().get(pk=sign_off.pk)
+        hold_sign_off(sign_off.pk)
         now = sign_off.named_verifiers.first()
         if now is not None and now.verifier_id == verifier.pk:
             return now
@@ -68,7 +70,7 @@ def answer_action(*, action: Verification, by: Person, text: str) -> ActionAnswe
     if not text.strip():
         raise AssessmentError("Say what was done, for example: date added.", field="text")
     with transaction.atomic():
-        SignOff.objects.select_for_update().get(pk=action.sign_off_id)
+        hold_sign_off(action.sign_off_id)
         if open_action(action.sign_off) != action:
             raise AssessmentError("The verifier has closed this action.")
         if hasattr(action, "answer"):
