@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.db import models
-from django.db.models import F, OuterRef, Q, Subquery
+from django.db.models import Case, F, OuterRef, Q, Subquery, When
 from django.utils import timezone
 
 from academy.assessment.models.assessments import Assessment
@@ -32,15 +32,19 @@ class SignOffQuerySet(AppendOnlyQuerySet["SignOff"]):
     def standing(self) -> SignOffQuerySet:
         """Not overturned, oldest first, each with `newest_result` and `batch_closed`.
 
-        The result of the newest verification and the moment its sample batch was closed, both
-        None where there is none; `verified` says what they come to.
+        The result of the newest verification, None where there is none, and the moment its sample
+        batch was closed over it: None where it was not, or where the decision was added to the
+        batch only afterwards. `verified` says what they come to.
         """
         newest = Verification.objects.filter(sign_off=OuterRef("pk")).order_by("-at", "-pk")
+        added_since = Q(sampled__added__at__gt=F("sampled__plan__closed_at"))
         # Passed as a dict: `SignOff` declares both names, which the type checker's plugin would
         # take for a second definition.
         columns: dict[str, Combinable] = {
             "newest_result": Subquery(newest.values("result")[:1]),
-            "batch_closed": F("sampled__plan__closed_at"),
+            "batch_closed": Case(
+                When(added_since, then=None), default=F("sampled__plan__closed_at")
+            ),
         }
         return (
             self.annotate(**columns)
@@ -95,7 +99,7 @@ class SignOff(AppendOnlyModel):
 
     @property
     def verified(self) -> bool:
-        """Upheld, or never looked at in a batch that is closed; for rows of `standing()`."""
+        """Upheld, or not looked at and its batch closed over it; for rows of `standing()`."""
         if self.newest_result is not None:
             return self.newest_result == Verification.Result.UPHELD
         return self.batch_closed is not None
