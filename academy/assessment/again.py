@@ -178,9 +178,12 @@ def _series(
 
 
 def _latest(heads: list[Head]) -> Head | None:
-    """The newest head where it is "not yet"; "one more head" is passed over."""
-    counting = [head for head in heads if head.result is not Result.ONE_MORE]
-    newest = counting[-1] if counting else None
+    """The newest decided head where it is "not yet".
+
+    One under a second look, a ruling or "one more head" is passed over: until it is decided, what
+    an earlier "not yet" asks for stays as it is.
+    """
+    newest = next((head for head in reversed(heads) if head.decided), None)
     return newest if newest is not None and newest.result is Result.NOT_YET else None
 
 

@@ -52,6 +52,11 @@ class Head:
             return self._of_two()
         return Result.SECOND_LOOK if self.second_needed else Result(self.first)
 
+    @property
+    def decided(self) -> bool:
+        """Whether it is competent or "not yet", with no second look or ruling open."""
+        return self.result in (Result.COMPETENT, Result.NOT_YET)
+
     def _of_two(self) -> Result:
         if self.first == self.second:
             return Result(self.first)
@@ -69,7 +74,7 @@ def competent_run(heads: Iterable[Head], *, today: date, months: int = 12) -> li
     lengthens it. Evidence older than `months` does not count.
     """
     in_order = sorted(heads, key=lambda head: (head.day, head.id))
-    decided = [head for head in in_order if head.result in (Result.COMPETENT, Result.NOT_YET)]
+    decided = [head for head in in_order if head.decided]
     run = heads_in_a_row(ByMarks(head.result.value) for head in decided)
     oldest = months_before(today, months)
     return [head for head in decided[len(decided) - run :] if head.day >= oldest]
@@ -122,7 +127,7 @@ class Evidence:
     @property
     def pass_rate(self) -> str:
         """What the count of decided heads honestly says; empty without one."""
-        decided = [h.result for h in self.heads if h.result in (Result.COMPETENT, Result.NOT_YET)]
+        decided = [head.result for head in self.heads if head.decided]
         if not decided:
             return ""
         return pass_rate_words(decided.count(Result.COMPETENT), len(decided))

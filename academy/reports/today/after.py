@@ -18,7 +18,7 @@ from academy.reports.today.need import Need
 from academy.web.days import written, written_short
 
 if TYPE_CHECKING:
-    from academy.assessment.queries import Place
+    from academy.assessment.results import Head
     from academy.people.acting import Acting
     from academy.people.models import Person
     from academy.reports.cohorts import Column, Matrix
@@ -63,7 +63,8 @@ def _unwritten(acting: Acting, plans: list[ActionPlan], table: Matrix) -> list[N
     needs = []
     for row in table.rows:
         for column, cell in zip(table.columns, row.cells, strict=True):
-            heads = sorted(cell.evidence.heads, key=lambda head: (head.day, head.id))
+            decided = [head for head in cell.evidence.heads if head.decided]
+            heads = sorted(decided, key=lambda head: (head.day, head.id))
             bad = [head for head in heads if head.result is Result.NOT_YET]
             if len(bad) < least or heads[-1] is not bad[-1]:
                 continue
@@ -74,21 +75,20 @@ def _unwritten(acting: Acting, plans: list[ActionPlan], table: Matrix) -> list[N
                 and plan.module_version.module_id == column.module.pk
             )
             if not written_since:
-                needs.append(_to_write(acting, row.person, column, cell, len(bad)))
+                needs.append(_to_write(acting, row.person, column, bad))
     return needs
 
 
-def _to_write(acting: Acting, person: Person, column: Column, cell: Place, count: int) -> Need:
+def _to_write(acting: Acting, person: Person, column: Column, bad: list[Head]) -> Need:
     address = _address(acting, "assessment:plan-new")
-    newest = max(head.day for head in cell.evidence.heads)
     return Need(
         person.name,
         "missing",
         f"{column.title}: action plan to be written",
-        f"After the {ordinal(count)} “not yet”; the next head waits for it.",
+        f"After the {ordinal(len(bad))} “not yet”; the next head waits for it.",
         "Write plan",
         f"{address}?apprentice={person.token}&module={column.module.token}",
-        since=newest,
+        since=bad[-1].day,
         kind="write",
         urgent=True,
         who_url=_address(
