@@ -53,14 +53,16 @@ def install() -> None:
         ),
         update_when=triggers.ALWAYS,
     )
-    # Only the apprentice appeals, against a first mark that is submitted.
+    # Only the apprentice appeals, against a first mark that is submitted and not withdrawn.
     triggers.protect(
         "assessment_appeal",
         label="an appeal",
         insert_when=(
             "NOT EXISTS (SELECT 1 FROM assessment_assessment a WHERE a.id = NEW.assessment_id "
             "AND a.state = 'submitted' AND a.kind = 'first' "
-            "AND a.apprentice_id = NEW.apprentice_id)"
+            "AND a.apprentice_id = NEW.apprentice_id) "
+            "OR EXISTS (SELECT 1 FROM assessment_withdrawal w "
+            "WHERE w.assessment_id = NEW.assessment_id)"
         ),
         update_when=triggers.ALWAYS,
     )

@@ -52,11 +52,12 @@ def install() -> None:
             when=_SUBMITTED.format(row="OLD"),
             insert_when=_SUBMITTED.format(row="NEW"),
         )
-    # An appeal asks after submission, so a new row may come; what is there stands.
+    # An appeal asks after submission, so its row may come then; what is there stands.
     triggers.protect(
         "assessment_secondasked",
         label="a wish for a second mark",
         when=_SUBMITTED.format(row="OLD"),
+        insert_when=f"NEW.cause <> 'appeal' AND {_SUBMITTED.format(row='NEW')}",
     )
     triggers.protect(
         "assessment_referencehead",

@@ -20,7 +20,7 @@ from academy.assessment.models import (
     Assessment,
     SecondAsked,
 )
-from academy.assessment.services.second import ask_by_appeal
+from academy.assessment.services.second import ask_by_appeal, held
 from academy.audit.services import record
 from academy.web.days import written
 
@@ -44,8 +44,7 @@ def appeal(*, assessment: Assessment, apprentice: Person, text: str) -> Appeal:
     found = _made_before(assessment)
     if found is not None:
         return found
-    if assessment.shown != "notyet":
-        raise AssessmentError("Only a “not yet” that stands can be appealed against.")
+    _check_stands(assessment)
     if not text.strip():
         raise AssessmentError(
             "Say what you see differently, for example: the left side was done too.",
@@ -59,21 +58,29 @@ def appeal(*, assessment: Assessment, apprentice: Person, text: str) -> Appeal:
             "Speak to your educator."
         )
     with transaction.atomic():
-        Assessment.objects.select_for_update().get(pk=assessment.pk)
-        row, made = Appeal.objects.get_or_create(
-            assessment=assessment,
-            defaults={
-                "academy_id": assessment.academy_id,
-                "apprentice": apprentice,
-                "text": text.strip(),
-                "answer_by": terms.answer_by(),
-            },
+        # Asked again under the lock: it may have been appealed against meanwhile, or withdrawn,
+        # and an appeal against what nobody looks at any more could never be answered.
+        now = held(assessment)
+        found = _made_before(now)
+        if found is not None:
+            return found
+        _check_stands(now)
+        row = Appeal.objects.create(
+            assessment=now,
+            academy_id=now.academy_id,
+            apprentice=apprentice,
+            text=text.strip(),
+            answer_by=terms.answer_by(),
         )
-        if made:
-            _record(row, apprentice, "assessment.appeal.made", answer_by=row.answer_by.isoformat())
-            if assessment.second is None:
-                ask_by_appeal(first=assessment, by=apprentice, reason="An appeal.")
+        _record(row, apprentice, "assessment.appeal.made", answer_by=row.answer_by.isoformat())
+        if now.second is None:
+            ask_by_appeal(first=now, by=apprentice, reason="An appeal.")
     return row
+
+
+def _check_stands(assessment: Assessment) -> None:
+    if assessment.shown != "notyet":
+        raise AssessmentError("Only a “not yet” that stands can be appealed against.")
 
 
 def _made_before(assessment: Assessment) -> Appeal | None:

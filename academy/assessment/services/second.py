@@ -20,11 +20,12 @@ TAKEN = "Somebody else gives the second mark on this head."
 
 def ask_for_second_mark(*, assessment: Assessment, by: Person, reason: str) -> SecondAsked:
     """The assessor asks for a second mark before submitting. Asking again changes the reason."""
-    if not rules.may_score(by, assessment) or assessment.kind != Assessment.Kind.FIRST:
-        raise AssessmentError("Only the assessor of a head asks, before it is submitted.")
+    _check_own_draft(assessment, by)
     if not reason.strip():
         raise AssessmentError("Say why, for example: light changed at the window.", field="reason")
     with transaction.atomic():
+        # Asked again under the lock: it may have been submitted meanwhile.
+        _check_own_draft(held(assessment), by)
         row, _ = SecondAsked.objects.update_or_create(
             assessment=assessment,
             cause=SecondAsked.Cause.REQUEST,
@@ -36,9 +37,9 @@ def ask_for_second_mark(*, assessment: Assessment, by: Person, reason: str) -> S
 
 def take_back_wish(*, assessment: Assessment, by: Person) -> None:
     """The assessor asks for no second mark after all, before submitting."""
-    if not rules.may_score(by, assessment):
-        raise AssessmentError("Only the assessor of a head takes this back, before submitting.")
     with transaction.atomic():
+        if not rules.may_score(by, held(assessment)):
+            raise AssessmentError("Only the assessor of a head takes this back, before submitting.")
         rows = SecondAsked.objects.filter(assessment=assessment, cause=SecondAsked.Cause.REQUEST)
         if rows.delete()[0]:
             _record_head(assessment, by, "assessment.second.not_asked")
@@ -53,18 +54,18 @@ def ask_by_appeal(*, first: Assessment, by: Person, reason: str) -> SecondAsked:
     if first.kind != Assessment.Kind.FIRST or first.state != Assessment.State.SUBMITTED:
         raise AssessmentError("An appeal is about a first mark that is submitted.")
     with transaction.atomic():
-        held = Assessment.objects.select_for_update().get(pk=first.pk)
-        if held.second_marks.filter(state=Assessment.State.SUBMITTED).exists():
+        now = held(first)
+        if now.second_marks.filter(state=Assessment.State.SUBMITTED).exists():
             raise AssessmentError(
                 "Two assessors have marked this head. The verifier answers the appeal from both."
             )
         row, made = SecondAsked.objects.get_or_create(
-            assessment=held,
+            assessment=now,
             cause=SecondAsked.Cause.APPEAL,
             defaults={"by": by, "reason": reason.strip()[:400]},
         )
         if made:
-            _record_head(held, by, "assessment.second.asked", cause=row.cause)
+            _record_head(now, by, "assessment.second.asked", cause=row.cause)
     return row
 
 
@@ -84,8 +85,9 @@ def assign_second_mark(
         raise AssessmentError("Nobody chooses who looks at their own work. Ask a colleague.")
     _check_assessor(first, assessor)
     with transaction.atomic():
-        # Held until the end, so that two people at once give it to one.
-        Assessment.objects.select_for_update().get(pk=first.pk)
+        # Held until the end, so that two people at once give it to one; asked again, because it
+        # may have been withdrawn meanwhile.
+        check_waits(held(first))
         now = current_assignment(first)
         if now is not None and now.assessor_id == assessor.pk:
             return now
@@ -113,8 +115,9 @@ def start_second_mark(*, first: Assessment, assessor: Person) -> Assessment:
     _check_assessor(first, assessor)
     try:
         with transaction.atomic():
-            # Held until the end, so that two assessors at once begin one second mark.
-            Assessment.objects.select_for_update().get(pk=first.pk)
+            # Held until the end, so that two assessors at once begin one second mark; asked
+            # again, because it may have been withdrawn meanwhile.
+            _check_first(held(first))
             found = Assessment.objects.filter(second_of=first).select_related("assessor").first()
             if found is not None:
                 return _own(found, assessor)
@@ -146,6 +149,19 @@ def start_second_mark(*, first: Assessment, assessor: Person) -> Assessment:
             "Submit or discard it first."
         ) from error
     return assessment
+
+
+def held(head: Assessment) -> Assessment:
+    """The head as it is stored now, held until the transaction ends."""
+    found = Assessment.objects.select_for_update().filter(pk=head.pk).first()
+    if found is None:
+        raise AssessmentError("This draft was discarded meanwhile.")
+    return found
+
+
+def _check_own_draft(head: Assessment, by: Person) -> None:
+    if not rules.may_score(by, head) or head.kind != Assessment.Kind.FIRST:
+        raise AssessmentError("Only the assessor of a head asks, before it is submitted.")
 
 
 def _write(

@@ -13,9 +13,19 @@ from typing import TYPE_CHECKING
 import pytest
 from django.db import connection, transaction
 
-from academy.assessment.models import AddedDecision, SamplePlan, SignOff, Verification
+from academy.assessment.models import (
+    AddedDecision,
+    Appeal,
+    Assessment,
+    SamplePlan,
+    SecondAsked,
+    SignOff,
+    Verification,
+)
+from academy.assessment.services.appealing import appeal
 from academy.assessment.services.sampling import close_sample_plan, looked_at
 from academy.assessment.services.signing import verify
+from academy.assessment.services.withdrawing import withdraw
 from academy.awards.models import Certificate
 from academy.awards.queries import state_of
 from academy.awards.services import issue_certificate
@@ -23,7 +33,7 @@ from academy.awards.state import State
 from academy.people.models import Academy, Person, Role
 from academy.web.refused import Refused
 from tests.site.assessment.batches import looked_at_batch
-from tests.site.making import award_of, upheld
+from tests.site.making import award_of, judged_head, upheld
 from tests.site.refusals import refused_by_the_database
 
 if TYPE_CHECKING:
@@ -170,3 +180,29 @@ def test_a_batch_is_not_closed_over_a_decision_added_in_the_same_moment(
     assert other.refused is not None
     assert "still to be looked at" in other.refused.message
     assert SamplePlan.objects.get(pk=plan.pk).closed_at is None
+
+
+def test_an_appeal_pressed_twice_in_the_same_moment_is_one_with_one_second_look(
+    version: ModuleVersion, assessor: Person, apprentice: Person
+) -> None:
+    head = judged_head(version, assessor, apprentice, level=1, overall=1)
+
+    def press() -> None:
+        read = Assessment.objects.for_result().get(pk=head.pk)
+        appeal(assessment=read, apprentice=apprentice, text="The nape was done.")
+
+    other = at_once(press, press)
+    assert other.refused is None
+    assert (Appeal.objects.count(), SecondAsked.objects.count()) == (1, 1)
+
+
+def test_no_appeal_is_made_in_the_moment_of_withdrawing(
+    version: ModuleVersion, assessor: Person, apprentice: Person
+) -> None:
+    head = judged_head(version, assessor, apprentice, level=1, overall=1)
+    other = at_once(
+        lambda: withdraw(assessment=head, by=assessor, reason="Another's levels."),
+        lambda: appeal(assessment=head, apprentice=apprentice, text="The nape was done."),
+    )
+    assert other.refused is not None
+    assert not Appeal.objects.exists()
