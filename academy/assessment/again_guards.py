@@ -66,7 +66,8 @@ def install() -> None:
         ),
         update_when=triggers.ALWAYS,
     )
-    # Nobody answers on their own work: not the apprentice, not an assessor of either mark.
+    # Nobody answers on their own work: not the apprentice, not an assessor of either mark, and
+    # not the verifier whose ruling the appeal is about.
     triggers.protect(
         "assessment_appealanswer",
         label="the answer to an appeal",
@@ -74,6 +75,9 @@ def install() -> None:
             "EXISTS (SELECT 1 FROM assessment_appeal p JOIN assessment_assessment a "
             "ON a.id = p.assessment_id OR a.second_of_id = p.assessment_id "
             "WHERE p.id = NEW.appeal_id AND NEW.verifier_id IN (a.assessor_id, a.apprentice_id)) "
+            "OR EXISTS (SELECT 1 FROM assessment_appeal p JOIN assessment_ruling r "
+            "ON r.first_id = p.assessment_id WHERE p.id = NEW.appeal_id "
+            "AND r.verifier_id = NEW.verifier_id AND r.at < p.at) "
             # What was taken back is not answered.
             "OR EXISTS (SELECT 1 FROM assessment_appealwithdrawal w "
             "WHERE w.appeal_id = NEW.appeal_id)"

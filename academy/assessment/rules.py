@@ -200,8 +200,15 @@ def may_withdraw_appeal(person: Person, appeal: Appeal) -> bool:
 
 
 def may_answer_appeal(person: Person, appeal: Appeal) -> bool:
-    """A verifier who marked neither and is not the apprentice."""
+    """A verifier who marked neither, ruled on neither before it, and is not the apprentice.
+
+    An appeal always gets a fresh look (trade.md 5.5). After two marks and a ruling that look is
+    the answer, so it is not given by who ruled; a ruling made since the appeal is part of it.
+    """
     first = appeal.assessment
+    ruling = getattr(first, "ruling", None)
     involved = {first.apprentice_id, first.assessor_id}
     involved |= {second.assessor_id for second in first.second_marks.all()}
+    if ruling is not None and ruling.at < appeal.at:
+        involved.add(ruling.verifier_id)
     return person.pk not in involved and Role.VERIFIER in held_roles_of(person, appeal.academy)

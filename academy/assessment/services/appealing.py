@@ -140,7 +140,10 @@ def answer_appeal(*, appeal: Appeal, verifier: Person, reason: str) -> AppealAns
     contradict each other. Raises `AssessmentError` while a look or a ruling is open.
     """
     if not rules.may_answer_appeal(verifier, appeal):
-        raise AssessmentError("A verifier answers who gave neither mark and is not the apprentice.")
+        raise AssessmentError(
+            "A verifier answers who gave neither mark, did not rule on them before the appeal, "
+            "and is not the apprentice."
+        )
     found = AppealAnswer.objects.filter(appeal=appeal).first()
     if found is not None:
         return found

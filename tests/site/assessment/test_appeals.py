@@ -23,6 +23,7 @@ from academy.audit.models import Entry
 from academy.people.models import Academy, Person, Role
 from academy.people.services import close_day, give_role
 from tests.site.making import judged_head, second_mark
+from tests.site.refusals import refused_by_the_database
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -198,6 +199,39 @@ def test_nobody_answers_on_their_own_work(
             AppealAnswer.objects.create(
                 appeal=made, verifier=person, decision="upheld", reason="Mine."
             )
+
+
+def test_the_verifier_who_ruled_before_it_does_not_answer_it(
+    clock: Traveller,
+    version: ModuleVersion,
+    assessor: Person,
+    apprentice: Person,
+    verifier: Person,
+    colleague: Person,
+    make_member: Callable[..., Person],
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    """Two have looked and the ruling is what the appeal is about, so a fresh eye answers it."""
+    first = judged_head(version, assessor, apprentice, level=1, overall=1, drawn=True)
+    second = second_mark(whole(first), colleague, level=4)
+    rule(first=first, second=second, verifier=verifier, decision="first", reason="The photo.")
+    clock.shift(timedelta(hours=1))
+    made = appeal(assessment=whole(first), apprentice=apprentice, text=WORDS)
+    at = url("appeal-answer", token=made.token)
+    with pytest.raises(AssessmentError, match="did not rule on them before"):
+        answer_appeal(appeal=_fresh(made), verifier=verifier, reason="As ruled.")
+    assert signed_in(verifier).post(at, {"reason": "As ruled."}).status_code == 403
+    page = signed_in(verifier).get(url("appeal-detail", token=made.token)).content.decode()
+    assert "did not rule on them before the appeal" in page
+    assert at not in page
+    with refused_by_the_database():
+        AppealAnswer.objects.create(
+            appeal=made, verifier=verifier, decision="stands", reason="As ruled."
+        )
+    other = make_member(Role.VERIFIER, name="Pia Harrow")
+    answer = answer_appeal(appeal=_fresh(made), verifier=other, reason="The gap is on the photo.")
+    assert answer.decision == "stands"
 
 
 def test_the_apprentice_reads_dates_and_never_who_looks(
