@@ -81,9 +81,11 @@ def withdraw_certificate(*, certificate: Certificate, by: Person, reason: str) -
         raise AwardError(
             "Say why. The public page shows only that it was withdrawn, and when.", field="reason"
         )
-    if state_of(certificate).state is State.WITHDRAWN:
-        raise AwardError("This certificate is withdrawn already.")
     with transaction.atomic():
+        # Held until the end, so that of two submits at once the later reads that it is.
+        hold_academy(certificate.academy_id)
+        if state_of(Certificate.objects.get(pk=certificate.pk)).state is State.WITHDRAWN:
+            raise AwardError("This certificate is withdrawn already.")
         event = CertificateEvent.objects.create(
             certificate=certificate,
             kind=CertificateEvent.Kind.WITHDRAWN,
@@ -142,7 +144,7 @@ def _check_replaced(replaces: Certificate | None, award: Award, holder: Person) 
         return
     if replaces.award_id != award.pk or replaces.holder_id != holder.pk:
         raise AwardError("A certificate replaces one of the same award and the same holder.")
-    if hasattr(replaces, "replaced_by"):
+    if Certificate.objects.filter(replaces=replaces).exists():
         raise AwardError("This certificate was replaced already.")
 
 

@@ -20,7 +20,8 @@ from academy.assessment.models import (
     Assessment,
     SecondAsked,
 )
-from academy.assessment.services.second import ask_by_appeal, held
+from academy.assessment.services.holding import hold_head
+from academy.assessment.services.second import ask_by_appeal
 from academy.audit.services import record
 from academy.web.days import written
 
@@ -60,7 +61,7 @@ def appeal(*, assessment: Assessment, apprentice: Person, text: str) -> Appeal:
     with transaction.atomic():
         # Asked again under the lock: it may have been appealed against meanwhile, or withdrawn,
         # and an appeal against what nobody looks at any more could never be answered.
-        now = held(assessment)
+        now = hold_head(assessment)
         found = _made_before(now)
         if found is not None:
             return found

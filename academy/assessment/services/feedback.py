@@ -12,6 +12,7 @@ from academy.assessment.boxes import part_name
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Feedback
 from academy.assessment.phrases import UNEDITED, phrases_for, unedited
+from academy.assessment.services.holding import hold_head
 from academy.audit.services import record
 
 if TYPE_CHECKING:
@@ -31,9 +32,11 @@ def correct_feedback(*, feedback: Feedback, by: Person, boxes: Boxes, reason: st
         raise AssessmentError("Say why, for example: the date was missing.", field="reason")
     _check_filled([boxes])
     check_edited(assessment, [boxes])
-    if hasattr(feedback, "corrected_by"):
-        raise AssessmentError("This feedback was corrected already. Open the newest one.")
     with transaction.atomic():
+        # Held until the end, so that of two submits at once the later reads that it is.
+        hold_head(assessment)
+        if Feedback.objects.filter(corrects=feedback).exists():
+            raise AssessmentError("This feedback was corrected already. Open the newest one.")
         row = Feedback.objects.create(
             assessment=assessment,
             corrects=feedback,

@@ -10,6 +10,7 @@ from django.utils import timezone
 from academy.assessment import rules
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, SecondAsked, SecondAssignment
+from academy.assessment.services.holding import hold_head
 from academy.audit.services import record
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ def ask_for_second_mark(*, assessment: Assessment, by: Person, reason: str) -> S
         raise AssessmentError("Say why, for example: light changed at the window.", field="reason")
     with transaction.atomic():
         # Asked again under the lock: it may have been submitted meanwhile.
-        _check_own_draft(held(assessment), by)
+        _check_own_draft(hold_head(assessment), by)
         row, _ = SecondAsked.objects.update_or_create(
             assessment=assessment,
             cause=SecondAsked.Cause.REQUEST,
@@ -38,7 +39,7 @@ def ask_for_second_mark(*, assessment: Assessment, by: Person, reason: str) -> S
 def take_back_wish(*, assessment: Assessment, by: Person) -> None:
     """The assessor asks for no second mark after all, before submitting."""
     with transaction.atomic():
-        if not rules.may_score(by, held(assessment)):
+        if not rules.may_score(by, hold_head(assessment)):
             raise AssessmentError("Only the assessor of a head takes this back, before submitting.")
         rows = SecondAsked.objects.filter(assessment=assessment, cause=SecondAsked.Cause.REQUEST)
         if rows.delete()[0]:
@@ -54,7 +55,7 @@ def ask_by_appeal(*, first: Assessment, by: Person, reason: str) -> SecondAsked:
     if first.kind != Assessment.Kind.FIRST or first.state != Assessment.State.SUBMITTED:
         raise AssessmentError("An appeal is about a first mark that is submitted.")
     with transaction.atomic():
-        now = held(first)
+        now = hold_head(first)
         if now.second_marks.filter(state=Assessment.State.SUBMITTED).exists():
             raise AssessmentError(
                 "Two assessors have marked this head. The verifier answers the appeal from both."
@@ -87,7 +88,7 @@ def assign_second_mark(
     with transaction.atomic():
         # Held until the end, so that two people at once give it to one; asked again, because it
         # may have been withdrawn meanwhile.
-        check_waits(held(first))
+        check_waits(hold_head(first))
         now = current_assignment(first)
         if now is not None and now.assessor_id == assessor.pk:
             return now
@@ -117,7 +118,7 @@ def start_second_mark(*, first: Assessment, assessor: Person) -> Assessment:
         with transaction.atomic():
             # Held until the end, so that two assessors at once begin one second mark; asked
             # again, because it may have been withdrawn meanwhile.
-            _check_first(held(first))
+            _check_first(hold_head(first))
             found = Assessment.objects.filter(second_of=first).select_related("assessor").first()
             if found is not None:
                 return _own(found, assessor)
@@ -149,14 +150,6 @@ def start_second_mark(*, first: Assessment, assessor: Person) -> Assessment:
             "Submit or discard it first."
         ) from error
     return assessment
-
-
-def held(head: Assessment) -> Assessment:
-    """The head as it is stored now, held until the transaction ends."""
-    found = Assessment.objects.select_for_update().filter(pk=head.pk).first()
-    if found is None:
-        raise AssessmentError("This draft was discarded meanwhile.")
-    return found
 
 
 def _check_own_draft(head: Assessment, by: Person) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -23,17 +24,18 @@ from academy.assessment.models import (
     Verification,
 )
 from academy.assessment.services.appealing import appeal
+from academy.assessment.services.feedback import correct_feedback
 from academy.assessment.services.sampling import close_sample_plan, looked_at
 from academy.assessment.services.signing import verify
 from academy.assessment.services.withdrawing import withdraw
 from academy.awards.models import Certificate
 from academy.awards.queries import state_of
-from academy.awards.services import issue_certificate
+from academy.awards.services import issue_certificate, withdraw_certificate
 from academy.awards.state import State
 from academy.people.models import Academy, Person, Role
 from academy.web.refused import Refused
 from tests.site.assessment.batches import looked_at_batch
-from tests.site.making import award_of, judged_head, upheld
+from tests.site.making import award_of, full_boxes, judged_head, upheld
 from tests.site.refusals import refused_by_the_database
 
 if TYPE_CHECKING:
@@ -206,3 +208,51 @@ def test_no_appeal_is_made_in_the_moment_of_withdrawing(
     )
     assert other.refused is not None
     assert not Appeal.objects.exists()
+
+
+def test_feedback_corrected_twice_in_the_same_moment_is_corrected_once(
+    submitted: Assessment, assessor: Person
+) -> None:
+    given = submitted.feedback.get()
+
+    def press() -> None:
+        boxes = replace(full_boxes(), why="the light was poor")
+        correct_feedback(feedback=given, by=assessor, boxes=boxes, reason="Said more clearly.")
+
+    other = at_once(press, press)
+    assert other.refused is not None
+    assert "corrected already" in other.refused.message
+    assert submitted.feedback.count() == 2
+
+
+def test_a_certificate_withdrawn_twice_in_the_same_moment_is_withdrawn_once(
+    issuing: Deed, manager: Person
+) -> None:
+    issuing()
+    certificate = Certificate.objects.get()
+
+    def press() -> None:
+        withdraw_certificate(certificate=certificate, by=manager, reason="Name misspelt.")
+
+    other = at_once(press, press)
+    assert other.refused is not None
+    assert "withdrawn already" in other.refused.message
+    assert certificate.events.filter(kind="withdrawn").count() == 1
+
+
+def test_a_certificate_replaced_twice_in_the_same_moment_is_replaced_once(
+    academy: Academy, issuing: Deed, manager: Person
+) -> None:
+    issuing()
+    old = Certificate.objects.get()
+    withdraw_certificate(certificate=old, by=manager, reason="Name misspelt.")
+
+    def press() -> None:
+        issue_certificate(
+            academy=academy, award=old.award, holder=old.holder, by=manager, replaces=old
+        )
+
+    other = at_once(press, press)
+    assert other.refused is not None
+    assert "replaced already" in other.refused.message
+    assert Certificate.objects.exclude(pk=old.pk).get().replaces == old
