@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from academy.craft.judging.outcome import ByMarks
 from academy.craft.judging.readiness import heads_in_a_row, months_before, pass_rate_words
@@ -98,6 +98,10 @@ class Condition:
     heads: tuple[int, ...] = ()
 
 
+# What may be open while no further head is needed.
+BESIDE_HEADS: Final = frozenset({"papers", "feedback"})
+
+
 @dataclass(frozen=True)
 class Evidence:
     """What is known when somebody asks whether a sign-off may be given."""
@@ -123,6 +127,14 @@ class Evidence:
     def open_looks(self) -> list[Head]:
         waiting = (Result.SECOND_LOOK, Result.RULING)
         return [head for head in self.heads if head.result in waiting]
+
+    @property
+    def sign_off_waits(self) -> str:
+        """What a sign-off still waits for where the heads are enough, in sentences; else empty."""
+        missing = [condition for condition in conditions(self) if not condition.met]
+        if not missing or not {condition.key for condition in missing} <= BESIDE_HEADS:
+            return ""
+        return " ".join(["The sign-off waits.", *(condition.sentence for condition in missing)])
 
     @property
     def pass_rate(self) -> str:
@@ -217,6 +229,7 @@ class Standing(StrEnum):
     READY = "ready"
     NOT_YET = "notyet"
     SECOND_LOOK = "second"
+    HEADS_DONE = "heads"
     TO_SIGN = "sign"
     VERIFY = "verify"
     COMPETENT = "competent"
@@ -254,12 +267,16 @@ def standing(
 
 
 def _assessed(evidence: Evidence, *, needs_met: bool) -> Standing:
-    if all(condition.met for condition in conditions(evidence)):
+    missing = {condition.key for condition in conditions(evidence) if not condition.met}
+    if not missing:
         return Standing.TO_SIGN
     if evidence.open_looks:
         return Standing.SECOND_LOOK
-    last = max(evidence.heads, key=lambda head: (head.day, head.id))
-    if last.result is Result.NOT_YET:
+    decided = [head for head in evidence.heads if head.decided]
+    last = max(decided, key=lambda head: (head.day, head.id), default=None)
+    if last is not None and last.result is Result.NOT_YET:
         return Standing.NOT_YET
+    if missing <= BESIDE_HEADS:
+        return Standing.HEADS_DONE
     ready = evidence.practice_met and needs_met
     return Standing.READY if ready else Standing.PRACTISING

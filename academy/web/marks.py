@@ -28,6 +28,7 @@ MARKS: dict[str, Mark] = {
     "none": Mark("none", _("not started")),
     "practising": Mark("practising", _("practising")),
     "ready": Mark("ready", _("ready"), _("ready for assessment")),
+    "heads": Mark("sign", _("heads done"), _("heads done, sign-off still waits")),
     "verify": Mark("verify", _("verify"), _("needs verification")),
     "competent": Mark("competent", _("competent")),
     "expired": Mark("expired", _("expired")),

@@ -29,8 +29,9 @@ if TYPE_CHECKING:
 # What is worth doing next: a module begun before one not begun, the nearest to its target first.
 _OPEN = (Standing.PRACTISING, Standing.NOT_YET, Standing.EXPIRED)
 _ORDER = (
-    Standing.READY, Standing.TO_SIGN, Standing.SECOND_LOOK, Standing.NOT_YET, Standing.PRACTISING,
-    Standing.EXPIRED, Standing.VERIFY, Standing.COMPETENT, Standing.NOT_STARTED,
+    Standing.READY, Standing.TO_SIGN, Standing.HEADS_DONE, Standing.SECOND_LOOK, Standing.NOT_YET,
+    Standing.PRACTISING, Standing.EXPIRED, Standing.VERIFY, Standing.COMPETENT,
+    Standing.NOT_STARTED,
 )  # fmt: skip
 
 
@@ -53,6 +54,8 @@ class ModuleRow:
         parts = [place.evidence.practice_words]
         if heads.heads:
             parts.append(f"{len(heads.run)} of {heads.heads_required} heads competent in a row.")
+        if place.standing is Standing.HEADS_DONE:
+            parts.append(heads.sign_off_waits)
         if place.open_needs and place.standing is not Standing.NOT_STARTED:
             parts.append("May be practised; another module comes first for assessment.")
         return " ".join(parts)

@@ -48,6 +48,8 @@ ENOUGH = Evidence(
     practice_words="The practice target is met.",
 )
 
+ONE_MORE = head(2, second="not_yet", ruling="one_more")
+
 
 def unmet(evidence: Evidence, signer: int | None = SIGNER) -> list[str]:
     return [condition.key for condition in conditions(evidence, signer) if not condition.met]
@@ -182,6 +184,17 @@ NOTHING = replace(ENOUGH, heads=[], practice_met=False)
             Standing.PRACTISING,
         ),
         ({"evidence": ENOUGH}, Standing.TO_SIGN),
+        ({"evidence": replace(ENOUGH, papers_open=["Mixing"])}, Standing.HEADS_DONE),
+        ({"evidence": replace(ENOUGH, boxes_needed=5)}, Standing.HEADS_DONE),
+        ({"evidence": replace(ENOUGH, papers_open=["Mixing"], heads=[head()])}, Standing.READY),
+        (
+            {"evidence": replace(ENOUGH, papers_open=["Mixing"], practice_met=False)},
+            Standing.PRACTISING,
+        ),
+        (
+            {"evidence": replace(ENOUGH, heads=[head(1, days_ago=2, first="not_yet"), ONE_MORE])},
+            Standing.NOT_YET,
+        ),
         ({"evidence": ENOUGH, "signed": signed(clear=False)}, Standing.VERIFY),
         ({"evidence": ENOUGH, "signed": signed()}, Standing.COMPETENT),
         ({"evidence": ENOUGH, "signed": signed(days=0)}, Standing.COMPETENT),
@@ -192,3 +205,10 @@ NOTHING = replace(ENOUGH, heads=[], practice_met=False)
 def test_one_word_says_where_an_apprentice_stands(facts: dict[str, object], word: Standing) -> None:
     known = {"signed": None, "practised": False, "needs_met": True, **facts}
     assert standing(today=TODAY, **known) is word  # type: ignore[arg-type]
+
+
+def test_what_the_sign_off_waits_for_is_named_where_the_heads_are_enough() -> None:
+    assert ENOUGH.sign_off_waits == ""
+    waiting = replace(ENOUGH, papers_open=["Mixing"], boxes_needed=5)
+    assert waiting.sign_off_waits.startswith("The sign-off waits. Not passed yet: Mixing. Feedback")
+    assert replace(waiting, heads=[head()]).sign_off_waits == ""
