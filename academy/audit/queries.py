@@ -13,10 +13,13 @@ if TYPE_CHECKING:
     from academy.audit.models import EntryQuerySet
 
 
-def history_of(subject_type: str, subject_id: int, *, academy_id: int) -> EntryQuerySet:
-    """The entries about one row, the newest first; `sentences.render` makes them readable."""
+def history_of(subject_type: str, *subject_ids: int, academy_id: int) -> EntryQuerySet:
+    """The entries about one row, or about some that belong together, the newest first.
+
+    `sentences.render` makes them readable.
+    """
     entries = Entry.objects.for_history(academy_id)
-    return entries.filter(subject_type=subject_type, subject_id=subject_id)
+    return entries.filter(subject_type=subject_type, subject_id__in=subject_ids)
 
 
 def history_of_person(person_id: int, *, academy_id: int) -> EntryQuerySet:

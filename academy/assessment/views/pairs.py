@@ -98,12 +98,14 @@ def ruling_new(request: ActingRequest, token: str) -> HttpResponse:
 @require_safe
 @acting(Role.ASSESSOR, Role.EDUCATOR, Role.VERIFIER, Role.MANAGER)
 def ruling_detail(request: ActingRequest, token: str) -> HttpResponse:
-    """One ruling: what was decided and why, on which marks, and its history."""
+    """One ruling: what was decided and why, on which marks, and the history of both.
+
+    With the ruling the second mark is blind no more, so when it was given is told too.
+    """
     pair = _pair(request, token)
     ruling = get_object_or_404(Ruling.objects.select_related("verifier"), first=pair.first)
-    history = history_of(
-        "assessment.assessment", pair.first.pk, academy_id=request.acting.academy.pk
-    )
+    both = (pair.first.pk, pair.second.pk)
+    history = history_of("assessment.assessment", *both, academy_id=request.acting.academy.pk)
     return render(
         request,
         "assessment/ruling_detail.html",

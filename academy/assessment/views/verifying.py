@@ -35,10 +35,18 @@ def verification_list(request: ActingRequest) -> HttpResponse:
     rows = waiting_for(request.acting.academy, request.acting.person)
     if search := request.GET.get("q", "").strip().lower():
         rows = [row for row in rows if search in row.sign_off.apprentice.name.lower()]
+    must = [row for row in rows if row.must]
+    # A manager looks at none of them, and sees that somebody does.
+    mine = must if request.acting.role == Role.MANAGER else [row for row in must if row.may]
     return render(
         request,
         "assessment/verification_list.html",
-        {"page": page_of(request, rows), "search": search, "must": sum(r.must for r in rows)},
+        {
+            "page": page_of(request, rows),
+            "search": search,
+            "must": len(mine),
+            "others": len(must) - len(mine),
+        },
     )
 
 

@@ -70,12 +70,14 @@ class Page:
 
     @property
     def lead(self) -> str:
+        """What else waits; what the heading counts is not said twice."""
         parts = []
+        named = self.drafts or self.booked
         if self.booked:
             parts.append(f"{counted(len(self.booked), 'head')} booked with you.")
-        if self.to_sign:
+        if self.to_sign and named:
             parts.append(f"{len(self.to_sign)} ready for sign-off.")
-        if self.looks:
+        if self.looks and (named or self.to_sign):
             parts.append(f"{counted(len(self.looks), 'second mark')} to give.")
         if self.actions:
             parts.append(f"{counted(len(self.actions), 'action')} asked of you.")
