@@ -1,7 +1,9 @@
-"""What somebody must not read of a head on which a second mark is still open.
+"""What somebody must not read of a head on which a second mark or a ruling is still open.
 
 Whoever assesses may be asked to mark it blind, so that nothing of the first mark may reach them,
-in a page, a list, an export or the record. The apprentice reads that somebody looks, not who.
+in a page, a list, an export or the record. The apprentice reads that somebody looks, neither who
+nor what the first mark came to, whatever other roles they hold. What was withdrawn of the same
+head tells as much as its first mark.
 """
 
 from __future__ import annotations
@@ -28,14 +30,26 @@ _LOOKS = (
 def heads_kept_from(person: Person, academy: Academy) -> dict[int, int | None]:
     """The first marks that this person must not read, each with its booking; often empty."""
     roles = held_roles_of(person, academy)
-    waiting = Assessment.objects.filter(academy=academy).waiting_for_second()
+    rows = Assessment.objects.filter(academy=academy)
     if Role.ASSESSOR in roles:
-        waiting = waiting.exclude(assessor=person)
+        kept = rows.kept_blind().exclude(assessor=person)
     elif roles == (Role.APPRENTICE,):
-        waiting = waiting.filter(apprentice=person)
+        kept = rows.filter(apprentice=person).withheld()
     else:
         return {}
-    return dict(waiting.order_by().values_list("pk", "booking"))
+    return dict(kept.order_by().values_list("pk", "booking"))
+
+
+def withheld(assessment: Assessment, reader: Person) -> bool:
+    """Whether its apprentice reads it and may not see yet what was marked.
+
+    No query but for a withdrawn one; fetch it by `for_result`.
+    """
+    if assessment.apprentice_id != reader.pk:
+        return False
+    if assessment.withdrawn:
+        return Assessment.objects.filter(pk=assessment.pk).withheld().exists()
+    return assessment.shown == "second"
 
 
 def entries_readable(entries: EntryQuerySet, person: Person, academy: Academy) -> EntryQuerySet:

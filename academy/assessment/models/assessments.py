@@ -18,15 +18,17 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
         """An apprentice sees their own submitted first marks; a second look is not theirs to read.
 
         Staff see all submitted ones and their own, but marks of reference heads, which have pages
-        of their own. Whoever assesses sees nothing of a head that waits for a second mark, unless
-        the first is theirs: any of them may be asked to mark it blind.
+        of their own. Whoever assesses sees nothing of what `kept_blind` gives, unless the first
+        mark is theirs: any of them may be asked to mark that head blind.
         """
         roles = held_roles_of(person, academy)
         if not roles:
             return self.none()
         rows = self.filter(academy=academy)
         if Role.ASSESSOR in roles:
-            rows = rows.exclude(pk__in=rows.waiting_for_second().exclude(assessor=person))
+            kept = Assessment.objects.filter(academy=academy).kept_blind()
+            kept = kept.exclude(assessor=person).order_by()
+            rows = rows.exclude(pk__in=kept.values("pk"))
         submitted = Q(state=Assessment.State.SUBMITTED)
         if roles == (Role.APPRENTICE,):
             return rows.filter(submitted, apprentice=person).exclude(kind=Assessment.Kind.SECOND)
@@ -43,6 +45,49 @@ class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
         asked = Q(outcome__second_needed=True) | wanted
         waits = self.counting().filter(asked, ~Exists(looked), kind=Assessment.Kind.FIRST)
         return waits.distinct()
+
+    def undecided(self) -> AssessmentQuerySet:
+        """What `Assessment.shown` calls second: those that wait, or whose marks differ still."""
+        second = Assessment.objects.filter(
+            second_of=OuterRef("pk"), state=Assessment.State.SUBMITTED
+        )
+        agrees = second.filter(outcome__by_marks=OuterRef("outcome__by_marks"))
+        ruled = Q(ruling__isnull=False) & ~Q(ruling__decision="one_more")
+        differs = Q(Exists(second)) & ~Q(Exists(agrees)) & ~ruled
+        waiting = Assessment.objects.waiting_for_second().order_by().values("pk")
+        return self.counting().filter(Q(pk__in=waiting) | differs, kind=Assessment.Kind.FIRST)
+
+    def kept_blind(self) -> AssessmentQuerySet:
+        """First marks that tell of a head which somebody may have to mark blind yet."""
+        return self._telling_of(Assessment.objects.waiting_for_second())
+
+    def withheld(self) -> AssessmentQuerySet:
+        """First marks that tell of a head whose outcome its apprentice does not read yet."""
+        return self._telling_of(Assessment.objects.undecided())
+
+    def _telling_of(self, open_ones: AssessmentQuerySet) -> AssessmentQuerySet:
+        """These, and those withdrawn of what may be the same head.
+
+        It may be while a head of the apprentice in that module is among them, or the one that
+        takes its place is to be decided, whether or not that began with the withdrawn levels.
+        """
+        still_open = open_ones.order_by().values("pk")
+        heads = Assessment.objects.filter(
+            kind=Assessment.Kind.FIRST,
+            apprentice=OuterRef("apprentice"),
+            module_version__module=OuterRef("module_version__module"),
+        ).order_by()
+        decided_since = heads.counting().filter(submitted_at__gt=OuterRef("submitted_at"))
+        decided_since = decided_since.exclude(pk__in=still_open)
+        follows = Q(outcome__second_needed=True) | Q(second_asked__isnull=False)
+        follows |= Q(Exists(heads.filter(state=Assessment.State.DRAFT)))
+        may_be_same = Q(Exists(heads.filter(pk__in=still_open))) | (
+            follows & ~Q(Exists(decided_since))
+        )
+        withdrawn = Assessment.objects.filter(
+            may_be_same, kind=Assessment.Kind.FIRST, withdrawal__isnull=False
+        )
+        return self.filter(Q(pk__in=still_open) | Q(pk__in=withdrawn.order_by().values("pk")))
 
     def counting(self) -> AssessmentQuerySet:
         """Submitted, and not withdrawn since: what results, evidence and figures are made of."""

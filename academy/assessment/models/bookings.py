@@ -25,7 +25,7 @@ class BookingQuerySet(models.QuerySet["Booking", "Booking"]):
             from academy.assessment.models.assessments import Assessment  # noqa: PLC0415
 
             waiting = Assessment.objects.filter(academy=academy, booking__isnull=False)
-            waiting = waiting.waiting_for_second().exclude(assessor=person).order_by()
+            waiting = waiting.kept_blind().exclude(assessor=person).order_by()
             return bookings.exclude(pk__in=waiting.values("booking"))
         return bookings
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from django.db import transaction
 
 from academy.assessment import rules
+from academy.assessment.blind import withheld
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, ResultPrint
 from academy.audit.services import record
@@ -27,7 +28,7 @@ def ask_result_print(*, assessment: Assessment, by: Person) -> ResultPrint:
     """
     if not rules.may_print(by, assessment):
         raise AssessmentError("Only the apprentice it is about and staff print a result sheet.")
-    if by.pk == assessment.apprentice_id and assessment.shown == "second":
+    if withheld(assessment, by):
         raise AssessmentError(
             "A second assessor looks at this head. The sheet can be printed once it is decided."
         )

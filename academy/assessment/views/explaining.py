@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from academy.assessment import rules
+from academy.assessment.blind import withheld
 from academy.assessment.explained import Explained
 from academy.assessment.models import Assessment
 from academy.assessment.result_page import ResultPage
@@ -30,7 +31,7 @@ def outcome_explained(request: ActingRequest, token: str) -> HttpResponse:
     assessment = get_object_or_404(rows.filter(state=Assessment.State.SUBMITTED), token=token)
     apprentice_only = who.roles == (Role.APPRENTICE,)
     page = ResultPage(assessment, standing=apprentice_only)
-    if page.state == "second" and apprentice_only:
+    if withheld(assessment, who.person):
         raise Http404
     context = {
         "page": page,

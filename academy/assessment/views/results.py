@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from academy.assessment import rules
+from academy.assessment.blind import withheld
 from academy.assessment.forms import AcknowledgeForm
 from academy.assessment.models import Assessment, ReferenceMarking
 from academy.assessment.reading import days_to_read, not_acknowledged
@@ -80,7 +81,7 @@ def result_detail(request: ActingRequest, token: str) -> HttpResponse:
         {
             "page": page,
             # Until it is decided the apprentice reads that somebody looks, not at what.
-            "withheld": page.state == "second" and apprentice_only,
+            "withheld": withheld(assessment, request.acting.person),
             "both_shown": rules.may_see_both_marks(request.acting.person, assessment),
             "head": page.head,
             "form": form,

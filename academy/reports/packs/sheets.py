@@ -6,10 +6,10 @@ import csv
 import io
 from typing import TYPE_CHECKING, Any
 
+from academy.assessment.blind import withheld
 from academy.assessment.models import Assessment, SignOff
 from academy.assessment.result_page import ResultPage
 from academy.assessment.rules import may_see_both_marks
-from academy.people.models import Role, held_roles_of
 from academy.reports.packs.proofs import as_json
 from academy.web.paper import self_contained
 
@@ -30,11 +30,9 @@ def assessments_of(ids: Iterable[int], person: Person) -> list[Assessment]:
     seen = Assessment.objects.visible_to(person, academy).filter(
         pk__in=[row.pk for row in rows], state=Assessment.State.SUBMITTED
     )
-    found = list(seen.for_result().order_by("submitted_at", "pk"))
-    if held_roles_of(person, academy) == (Role.APPRENTICE,):
-        # Until it is decided the apprentice reads that somebody looks, not at what.
-        found = [row for row in found if row.shown != "second"]
-    return found
+    found = seen.for_result().order_by("submitted_at", "pk")
+    # Until it is decided the apprentice reads that somebody looks, not at what.
+    return [row for row in found if not withheld(row, person)]
 
 
 def with_both_marks(sheets: list[Assessment], person: Person) -> list[Assessment]:
