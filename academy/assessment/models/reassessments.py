@@ -81,12 +81,22 @@ class PlanClosing(AppendOnlyModel):
 
 class AppealQuerySet(AppendOnlyQuerySet["Appeal"]):
     def visible_to(self, person: Person, academy: Academy) -> AppealQuerySet:
-        """An apprentice sees their own appeals; staff see the academy's."""
+        """An apprentice sees their own appeals; staff see the academy's.
+
+        Never one whose head this person may have to mark blind: that somebody appeals tells what
+        its first mark came to.
+        """
         roles = held_roles_of(person, academy)
         if not roles:
             return self.none()
         rows = self.filter(academy=academy)
-        return rows.filter(apprentice=person) if roles == (Role.APPRENTICE,) else rows
+        if roles == (Role.APPRENTICE,):
+            return rows.filter(apprentice=person)
+        if Role.ASSESSOR in roles:
+            kept = Assessment.objects.filter(academy=academy).kept_blind()
+            kept = kept.exclude(assessor=person).exclude(apprentice=person).order_by()
+            return rows.exclude(assessment__in=kept.values("pk"))
+        return rows
 
     def open(self) -> AppealQuerySet:
         """Neither answered nor taken back."""

@@ -12,7 +12,6 @@ from django.views.decorators.http import require_safe
 
 from academy.assessment import rules
 from academy.assessment.appeals import Terms
-from academy.assessment.blind import heads_kept_from
 from academy.assessment.forms.after import AppealAnswerForm, AppealBackForm, AppealForm
 from academy.assessment.models import Appeal, Assessment
 from academy.assessment.services.appealing import (
@@ -38,11 +37,7 @@ READERS = (Role.APPRENTICE, Role.EDUCATOR, Role.VERIFIER, Role.MANAGER)
 
 
 def _visible(who: Acting) -> AppealQuerySet:
-    """Never an appeal whose head this person may still be asked to mark blind."""
-    rows = Appeal.objects.visible_to(who.person, who.academy).for_list()
-    if Role.ASSESSOR in who.roles:
-        rows = rows.exclude(assessment__in=heads_kept_from(who.person, who.academy))
-    return rows
+    return Appeal.objects.visible_to(who.person, who.academy).for_list()
 
 
 @require_safe

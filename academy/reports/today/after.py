@@ -192,8 +192,8 @@ def _own_appeals(acting: Acting) -> list[Need]:
 
 
 def verifier_needs(acting: Acting) -> list[Need]:
-    """Open appeals, the earliest day first, with the working days that are left."""
-    rows = list(Appeal.objects.filter(academy=acting.academy).open().for_list())
+    """Open appeals they may read, the earliest day first, with the working days that are left."""
+    rows = list(Appeal.objects.visible_to(acting.person, acting.academy).open().for_list())
     if not rows:
         return []
     terms = Terms.of(acting.academy)

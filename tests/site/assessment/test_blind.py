@@ -21,6 +21,7 @@ from django.utils import timezone
 from academy.assessment.models import Assessment, Booking
 from academy.assessment.services import booking as bookings, faults, scoring, submitting
 from academy.assessment.services.second import ask_for_second_mark, start_second_mark
+from academy.people.acting import session_key
 from academy.people.models import Person, Role
 from tests.site.addresses import INSIDE, Row, read_whole
 from tests.site.factories import MembershipFactory, PersonFactory
@@ -42,6 +43,9 @@ WORDS = {
     "exact head mark": "250/3",
     "minutes": "37 min",
     "time begun": "03:17",
+    # An appeal against another head, which they may be asked to mark blind as well.
+    "appeal": "The panel was level when it was laid.",
+    "state of the appeal": "second look to be given",
 }
 # Pages that name everybody of the academy, whatever they did.
 LISTS_PEOPLE = {
@@ -150,7 +154,29 @@ def test_no_address_tells_the_second_assessor_anything_of_the_first_mark(
             ]
             if FIRST in text and row.name not in LISTS_PEOPLE:
                 told.append(f"{row.name}{search}: the name")
+            if world.tokens["appeal"] in text and "appeal" not in row.about.values():
+                told.append(f"{row.name}{search}: the appeal")
     assert told == []
+
+
+@pytest.mark.parametrize("role", [Role.ASSESSOR, Role.EDUCATOR, Role.VERIFIER, Role.MANAGER])
+def test_nor_does_the_first_page_of_any_other_role_they_hold(
+    world: World, second: Person, signed_in: Callable[[Person], Client], role: Role
+) -> None:
+    at = f"/{world.academy.slug}/"
+    appealed = signed_in(world.verifier).get(at).content.decode()
+    assert world.tokens["appeal"] in appealed
+    assert WORDS["state of the appeal"] in appealed
+    if role is not Role.ASSESSOR:
+        MembershipFactory(academy=world.academy, person=second, role=role)
+    browser = signed_in(second)
+    session = browser.session
+    session[session_key(world.academy)] = role.value
+    session.save()
+    page = browser.get(at).content.decode()
+    assert [what for what, words in WORDS.items() if words in page] == []
+    assert FIRST not in page
+    assert world.tokens["appeal"] not in page
 
 
 def test_the_record_does_not_tell_it_even_when_asked_for_the_first_assessor(
