@@ -19,7 +19,9 @@ from django.utils import timezone
 
 from academy.assessment.models import SignOff
 from academy.audit import keys
+from academy.audit.errors import AuditError
 from academy.audit.models import Entry
+from academy.audit.reading import readable
 from academy.audit.sentences import render
 from academy.awards.models import Certificate
 from academy.people.models import Role, held_roles_of
@@ -91,7 +93,7 @@ class Gathered:
 
     @property
     def entries(self) -> list[Entry]:
-        """Everything the record says about them, in its order."""
+        """What the record says about them and the one who asks may read, in its order."""
         said = Q(
             subject_type="assessment.assessment",
             subject_id__in=[row.pk for row in self.assessments],
@@ -101,16 +103,24 @@ class Gathered:
         )
         if self.certificate is not None:
             said |= Q(subject_type="awards.certificate", subject_id=self.certificate.pk)
-        return list(Entry.objects.for_chain(self.pack.academy_id).filter(said))
+        entries = Entry.objects.for_chain(self.pack.academy_id).filter(said)
+        academy_id = self.pack.academy_id
+        return list(readable(entries, reader_id=self.pack.asked_by_id, academy_id=academy_id))
 
 
 def pack_files(pack: EvidencePack, progress: Callable[[int, int], None]) -> Files:
     """Every file of a pack by its name. `progress` is told how many of how many steps are done.
 
-    Raises `AuditError` where the record cannot prove it.
+    Raises `AuditError` where the record cannot prove it, and where it was opened again since it
+    was asked for, so that nothing of it may be read.
     """
     found = Gathered(pack)
     entries = found.entries
+    if not entries:
+        raise AuditError(
+            "Somebody looks at this head again, so nothing of it can be packed now. "
+            "Ask once it is decided."
+        )
     steps = len(found.assessments) + 2
     files: Files = {"decision.json": as_json(_decision(found))}
     for number, page in enumerate(found.pages, 1):

@@ -18,14 +18,16 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from academy.assessment.services.appealing import appeal
+from academy.assessment.services.second import assign_second_mark
 from academy.audit.checkpoints import make_checkpoint
 from academy.audit.models import Checkpoint, Entry
-from academy.people.models import Academy, Person
+from academy.people.models import Academy, Person, Role
 from academy.reports.models import EvidencePack
-from academy.reports.tasks import forget_packs
+from academy.reports.tasks import build_pack, forget_packs
 from academy.web.models import Job
 from tests.conftest import missing
-from tests.site.making import publish, signed_off, upheld
+from tests.site.making import judged_head, publish, second_mark, sign_on, signed_off, upheld
 
 if TYPE_CHECKING:
     from academy.assessment.models import SignOff
@@ -172,6 +174,63 @@ def test_the_apprentice_gets_their_own_without_what_is_said_among_staff(
     said = json.loads(archive.read("decision.json"))
     assert "text" not in said["sign_offs"][0]["verifications"][0]
     assert any(name.startswith("sheets/1/head-") for name in archive.namelist())
+
+
+@pytest.fixture
+def looked_at(
+    academy: Academy,
+    educator: Person,
+    assessor: Person,
+    apprentice: Person,
+    make_member: Callable[..., Person],
+) -> SignOff:
+    """A sign-off on a head that a second assessor looked at, given to them by the educator."""
+    version = publish(academy, educator, "hygiene")
+    second = make_member(Role.ASSESSOR, name="Joren Pask")
+    head = judged_head(version, assessor, apprentice, drawn=True)
+    assign_second_mark(first=head, assessor=second, by=educator)
+    second_mark(head, second, level=4)
+    return sign_on(version, assessor, apprentice)
+
+
+def test_an_apprentice_is_not_told_who_looked_and_what_is_packed_still_fits(
+    signed_in: SignedIn, apprentice: Person, verifier: Person, looked_at: SignOff, tmp_path: Path
+) -> None:
+    make_checkpoint(looked_at.academy_id)
+    upheld(looked_at, verifier)
+    whole = unpacked(asked(signed_in(verifier), looked_at), tmp_path / "whole")
+    theirs = unpacked(asked(signed_in(apprentice), looked_at), tmp_path / "theirs")
+    assert "gave the second mark" in (whole / "history.csv").read_text()
+    files = [path for path in theirs.rglob("*") if path.is_file()]
+    assert [str(path) for path in files if b"Joren Pask" in path.read_bytes()] == []
+    for folder in (whole, theirs):
+        done = checked(folder)
+        assert done.returncode == 0, done.stdout + done.stderr
+    kept = {path.name for path in (theirs / "record/entries").iterdir()}
+    everything = {path.name for path in (whole / "record/entries").iterdir()}
+    assert kept < everything
+    assert {path.name for path in (theirs / "record/proofs").iterdir()} == kept
+    said = b"".join(path.read_bytes() for path in (theirs / "record/entries").iterdir())
+    assert b"assessment.second." not in said
+    assert b"assessment.assessment.submitted" in said
+
+
+def test_a_pack_of_a_head_that_was_opened_again_says_so(
+    academy: Academy, educator: Person, assessor: Person, apprentice: Person
+) -> None:
+    """Asked for while it stood; the apprentice appealed before the worker came to it."""
+    head = judged_head(publish(academy, educator, "hygiene"), assessor, apprentice, level=1)
+    pack = EvidencePack.objects.create(
+        academy=academy,
+        about=EvidencePack.About.ASSESSMENT,
+        subject_id=head.pk,
+        asked_by=apprentice,
+    )
+    appeal(assessment=head, apprentice=apprentice, text="The gloves were on.")
+    build_pack(pack.pk)
+    pack.refresh_from_db()
+    assert not pack.file
+    assert pack.trouble.startswith("Somebody looks at this head again")
 
 
 def test_a_pack_is_for_the_one_who_asked_alone(
