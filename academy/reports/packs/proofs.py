@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 from academy.audit.checkpoints import make_checkpoint, tree_at
@@ -12,6 +13,7 @@ from academy.craft.proof.merkle import consistent, included, leaf_hash
 
 if TYPE_CHECKING:
     from academy.audit.models import Entry
+    from academy.craft.proof.merkle import Tree
 
 Files = dict[str, bytes]
 
@@ -29,21 +31,23 @@ def proof_files(academy_id: int, entries: list[Entry]) -> Files:
     rows = list(Checkpoint.objects.of(academy_id))
     files: Files = {}
     used = {newest.size: newest}
+    # Many entries lie under one checkpoint: its tree is read once for all of them.
+    tree = cache(partial(tree_at, academy_id))
     for entry in entries:
         over = next(row for row in rows if row.size >= entry.sequence)
         used[over.size] = over
-        files |= _entry(academy_id, entry, over)
+        files |= _entry(tree(over.size), entry, over)
     for row in used.values():
         files |= _checkpoint(row)
         if row.size < newest.size:
-            files |= _consistency(academy_id, row, newest)
+            files |= _consistency(tree(newest.size), row, newest)
     return files
 
 
-def _entry(academy_id: int, entry: Entry, over: Checkpoint) -> Files:
+def _entry(tree: Tree, entry: Entry, over: Checkpoint) -> Files:
     leaf = leaf_hash(bytes(entry.canonical))
     index, root = entry.sequence - 1, bytes(over.root)
-    proof = tree_at(academy_id, over.size).inclusion(index)
+    proof = tree.inclusion(index)
     if not included(leaf=leaf, index=index, size=over.size, proof=proof, root=root):
         raise AuditError(f"Entry {entry.sequence} cannot be proved. Verify the record first.")
     name = f"{entry.sequence:06d}.json"
@@ -62,8 +66,8 @@ def _checkpoint(row: Checkpoint) -> Files:
     }
 
 
-def _consistency(academy_id: int, old: Checkpoint, new: Checkpoint) -> Files:
-    proof = tree_at(academy_id, new.size).consistency(old.size)
+def _consistency(tree: Tree, old: Checkpoint, new: Checkpoint) -> Files:
+    proof = tree.consistency(old.size)
     roots = bytes(old.root), bytes(new.root)
     if not consistent(
         old_size=old.size, new_size=new.size, old_root=roots[0], new_root=roots[1], proof=proof

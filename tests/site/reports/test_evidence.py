@@ -20,10 +20,11 @@ from django.utils import timezone
 
 from academy.assessment.services.appealing import appeal
 from academy.assessment.services.second import assign_second_mark
-from academy.audit.checkpoints import make_checkpoint
+from academy.audit.checkpoints import make_checkpoint, tree_at
 from academy.audit.models import Checkpoint, Entry
 from academy.people.models import Academy, Person, Role
 from academy.reports.models import EvidencePack
+from academy.reports.packs import proofs
 from academy.reports.tasks import build_pack, forget_packs
 from academy.web.models import Job
 from tests.conftest import missing
@@ -31,6 +32,7 @@ from tests.site.making import judged_head, publish, second_mark, sign_on, signed
 
 if TYPE_CHECKING:
     from academy.assessment.models import SignOff
+    from academy.craft.proof.merkle import Tree
 
 SignedIn = Callable[[Person], Client]
 
@@ -231,6 +233,26 @@ def test_a_pack_of_a_head_that_was_opened_again_says_so(
     pack.refresh_from_db()
     assert not pack.file
     assert pack.trouble.startswith("Somebody looks at this head again")
+
+
+def test_the_tree_of_a_checkpoint_is_read_once_for_all_its_entries(
+    signed_in: SignedIn,
+    verifier: Person,
+    decision: SignOff,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    read: list[int] = []
+
+    def counted(academy_id: int, size: int) -> Tree:
+        read.append(size)
+        return tree_at(academy_id, size)
+
+    monkeypatch.setattr(proofs, "tree_at", counted)
+    make_checkpoint(decision.academy_id)
+    upheld(decision, verifier)
+    archive = asked(signed_in(verifier), decision)
+    assert sum(name.startswith("record/entries/") for name in archive.namelist()) > 2
+    assert len(read) == len(set(read)) == 2
 
 
 def test_a_pack_is_for_the_one_who_asked_alone(
