@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from academy.assessment.models.photos import KeptPhoto
     from academy.people.acting import ActingRequest
 
-AN_HOUR = 3600
-
 
 @touch_view
 @acting(Role.ASSESSOR)
@@ -85,8 +83,11 @@ def photo_file(request: ActingRequest, token: str, photo: str) -> HttpResponseBa
 
 
 def picture(row: KeptPhoto) -> HttpResponseBase:
-    """The file of a photo, for whoever was found to be allowed to see it."""
+    """The file of a photo, for whoever was found to be allowed to see it.
+
+    A tablet is shared and a head may be kept from the next one to hold it: nothing stays behind.
+    """
     answer = FileResponse(row.file.open("rb"), content_type="image/jpeg")
-    answer["Cache-Control"] = f"private, max-age={AN_HOUR}"
+    answer["Cache-Control"] = "private, no-store"
     answer["Content-Disposition"] = "inline"
     return answer

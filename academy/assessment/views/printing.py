@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
+from django.db.models import Q
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from academy.assessment.models import ResultPrint
+from academy.assessment.models import Assessment, ResultPrint
 from academy.assessment.services.printing import ask_result_print
 from academy.assessment.views.results import submitted_one
 from academy.people.acting import acting
-from academy.people.models import Role
 from academy.web.models import JobState
 from academy.web.refused import Refused
 
@@ -62,10 +62,15 @@ def result_download(request: ActingRequest, token: str) -> HttpResponse:
 
 
 def _readable(request: ActingRequest) -> QuerySet[ResultPrint, ResultPrint]:
-    """Staff see the academy's prints. An apprentice sees those they asked for themselves, for
-    staff may print a sheet that is still being looked at.
+    """The prints of the sheets that somebody may read now, whoever asked for them.
+
+    Of their own head an apprentice sees those they asked for themselves, for staff may print a
+    sheet that is still being looked at, and none while it is looked at again.
     """
-    rows = ResultPrint.objects.filter(assessment__academy=request.acting.academy)
-    if request.acting.roles != (Role.APPRENTICE,):
-        return rows
-    return rows.filter(asked_by=request.acting.person, assessment__apprentice=request.acting.person)
+    who = request.acting
+    seen = Assessment.objects.visible_to(who.person, who.academy)
+    own = Q(assessment__apprentice=who.person)
+    undecided = Assessment.objects.filter(apprentice=who.person).withheld().order_by()
+    return ResultPrint.objects.filter(
+        ~own | Q(asked_by=who.person), assessment__in=seen.order_by().values("pk")
+    ).exclude(assessment__in=undecided.values("pk"))

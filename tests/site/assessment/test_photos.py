@@ -163,7 +163,7 @@ def test_whoever_may_see_the_head_sees_its_photos_and_nobody_else(
     )
     answer = signed_in(assessor).get(address)
     assert (answer.status_code, answer["Content-Type"]) == (200, "image/jpeg")
-    assert "private" in answer["Cache-Control"]
+    assert answer["Cache-Control"] == "private, no-store"
     read_whole(answer)
     assert signed_in(apprentice).get(address).status_code == 404
     assert Client().get(address).status_code == 302

@@ -163,7 +163,7 @@ def test_before_it_is_published_only_educators_see_a_photo_and_apprentices_never
     photo = add(open_head, educator)
     at = url("reference-photo-file", token=open_head.token, photo=photo.token)
     answer = signed_in(educator).get(at)
-    assert answer["Cache-Control"].startswith("private")
+    assert answer["Cache-Control"] == "private, no-store"
     read_whole(answer)
     for person in (assessor, verifier, apprentice):
         assert signed_in(person).get(at).status_code == 403

@@ -16,6 +16,7 @@ from pypdf import PdfReader
 from academy.assessment.errors import AssessmentError
 from academy.assessment.models import Assessment, ResultPrint
 from academy.assessment.services import faults
+from academy.assessment.services.appealing import appeal
 from academy.assessment.services.printing import ask_result_print
 from academy.assessment.services.submitting import submit
 from academy.assessment.services.withdrawing import withdraw
@@ -26,7 +27,7 @@ from academy.people.models import Role
 from academy.web import tasks
 from academy.web.pdf import PdfError
 from tests.site.assessment.places import at_place
-from tests.site.making import draft_head, full_boxes, judged_head, mark_all
+from tests.site.making import draft_head, full_boxes, judged_head, mark_all, second_mark
 
 if TYPE_CHECKING:
     from django.test import Client
@@ -184,6 +185,32 @@ def test_while_a_second_assessor_looks_the_apprentice_gets_no_pdf(
     assert "Nothing yet." in phone.get(url("result-print", token=waiting.token)).content.decode()
     sheet = phone.get(url("result-detail", token=waiting.token)).content.decode()
     assert "Print this sheet" not in sheet
+
+
+def test_no_print_of_a_head_that_was_opened_again_reaches_whoever_may_mark_it_blind(
+    version: ModuleVersion,
+    assessor: Person,
+    colleague: Person,
+    verifier: Person,
+    apprentice: Person,
+    signed_in: Callable[[Person], Client],
+    url: Callable[..., str],
+) -> None:
+    """Printed while it stood; then the apprentice appealed."""
+    head = judged_head(version, assessor, apprentice, level=1, overall=1)
+    desk, theirs = signed_in(colleague), signed_in(apprentice)
+    addresses = {
+        person: url("result-download", token=ask_result_print(assessment=head, by=person).token)
+        for person in (verifier, apprentice)
+    }
+    assert desk.get(addresses[verifier]).status_code == 200
+    assert theirs.get(addresses[apprentice]).status_code == 200
+    appeal(assessment=head, apprentice=apprentice, text="The gloves were on.")
+    assert desk.get(addresses[verifier]).status_code == 404
+    assert theirs.get(addresses[apprentice]).status_code == 404
+    assert signed_in(verifier).get(addresses[verifier]).status_code == 200
+    second_mark(head, colleague, level=1, overall=1)
+    assert desk.get(addresses[verifier]).status_code == 200
 
 
 def test_nobody_elses_sheet_is_printed(
