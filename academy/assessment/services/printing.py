@@ -9,7 +9,7 @@ from django.db import transaction
 from academy.assessment import rules
 from academy.assessment.blind import withheld
 from academy.assessment.errors import AssessmentError
-from academy.assessment.models import Assessment, ResultPrint
+from academy.assessment.models import Assessment, ResultPrint, Ruling
 from academy.audit.services import record
 from academy.web.models import JobState
 from academy.web.tasks import enqueue
@@ -29,9 +29,7 @@ def ask_result_print(*, assessment: Assessment, by: Person) -> ResultPrint:
     if not rules.may_print(by, assessment):
         raise AssessmentError("Only the apprentice it is about and staff print a result sheet.")
     if withheld(assessment, by):
-        raise AssessmentError(
-            "A second assessor looks at this head. The sheet can be printed once it is decided."
-        )
+        raise AssessmentError(_why_not(assessment))
     with transaction.atomic():
         Assessment.objects.select_for_update().get(pk=assessment.pk)
         going = ResultPrint.objects.filter(
@@ -51,3 +49,19 @@ def ask_result_print(*, assessment: Assessment, by: Person) -> ResultPrint:
         ResultPrint.objects.filter(pk=asked.pk).update(job=job)
     asked.refresh_from_db()
     return asked
+
+
+def _why_not(assessment: Assessment) -> str:
+    """Why its apprentice cannot print a sheet whose marks they do not read."""
+    ruling = getattr(assessment, "ruling", None)
+    if ruling is not None and ruling.decision == Ruling.Decision.ONE_MORE:
+        return (
+            "Two assessors came to different outcomes, and a verifier ruled for one more head. "
+            "This one has no outcome to print; that of the next head can be."
+        )
+    if assessment.withdrawn:
+        return (
+            "This sheet was withdrawn, and what takes its place is not decided. "
+            "It can be printed once that is."
+        )
+    return "A second assessor looks at this head. The sheet can be printed once it is decided."

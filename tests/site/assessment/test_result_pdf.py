@@ -18,6 +18,7 @@ from academy.assessment.models import Assessment, ResultPrint
 from academy.assessment.services import faults
 from academy.assessment.services.appealing import appeal
 from academy.assessment.services.printing import ask_result_print
+from academy.assessment.services.ruling import rule
 from academy.assessment.services.submitting import submit
 from academy.assessment.services.withdrawing import withdraw
 from academy.assessment.tasks import forget_results, make_result
@@ -211,6 +212,31 @@ def test_no_print_of_a_head_that_was_opened_again_reaches_whoever_may_mark_it_bl
     assert signed_in(verifier).get(addresses[verifier]).status_code == 200
     second_mark(head, colleague, level=1, overall=1)
     assert desk.get(addresses[verifier]).status_code == 200
+
+
+def test_after_one_more_head_it_is_not_said_that_this_one_will_be_decided(
+    version: ModuleVersion,
+    assessor: Person,
+    colleague: Person,
+    verifier: Person,
+    apprentice: Person,
+) -> None:
+    first = judged_head(version, assessor, apprentice, drawn=True)
+    second = second_mark(first, colleague, level=1, overall=1)
+    rule(first=first, second=second, verifier=verifier, decision="one_more", reason="Too dark.")
+    first = Assessment.objects.for_result().get(pk=first.pk)
+    with pytest.raises(AssessmentError, match="This one has no outcome to print") as refused:
+        ask_result_print(assessment=first, by=apprentice)
+    assert "once it is decided" not in str(refused.value)
+
+
+def test_what_takes_the_place_of_a_withdrawn_sheet_is_decided_before_either_is_printed(
+    version: ModuleVersion, assessor: Person, apprentice: Person
+) -> None:
+    head = judged_head(version, assessor, apprentice, drawn=True)
+    withdraw(assessment=head, by=assessor, reason="levels of another head")
+    with pytest.raises(AssessmentError, match="what takes its place is not decided"):
+        ask_result_print(assessment=Assessment.objects.get(pk=head.pk), by=apprentice)
 
 
 def test_nobody_elses_sheet_is_printed(
