@@ -107,13 +107,6 @@ class SampleForm(BlockworkForm):
         min_value=Decimal("0.1"),
         max_value=99,
     )
-    seed = forms.IntegerField(
-        min_value=0,
-        max_value=2**63 - 1,
-        help_text="Anybody with this number and the batch draws the same sample again.",
-        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
-        error_messages={"invalid": "The seed is a whole number, for example 4711."},
-    )
 
     def __init__(self, *args: Any, academy: Academy, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

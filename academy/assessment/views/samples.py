@@ -44,12 +44,11 @@ def sample_list(request: ActingRequest) -> HttpResponse:
 
 @acting(Role.VERIFIER)
 def sample_new(request: ActingRequest) -> HttpResponse:
-    """Name a batch of sign-offs and draw the promised number, from a seed that is shown."""
+    """Name a batch of sign-offs and draw the promised number, from a seed that is shown then."""
     academy = request.acting.academy
     form = SampleForm(
         request.POST if request.method == "POST" else None,
         academy=academy,
-        initial={"seed": secrets.randbelow(10**9)},
     )
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
@@ -61,7 +60,7 @@ def sample_new(request: ActingRequest) -> HttpResponse:
                 promise=Promise(
                     rate=data["rate"] / Decimal(100), confidence=data["confidence"] / Decimal(100)
                 ),
-                seed=data["seed"],
+                seed=throw_seed(),
                 new_assessors=list(people_in(academy, Role.ASSESSOR)),
             )
         except Refused as refused:
@@ -70,6 +69,11 @@ def sample_new(request: ActingRequest) -> HttpResponse:
             messages.success(request, "Drawn. The batch and its seed stand.")
             return redirect("assessment:sample-detail", academy.slug, plan.token)
     return render(request, "assessment/sample_new.html", {"form": form})
+
+
+def throw_seed() -> int:
+    """What a batch is drawn with. Nobody chooses it, or they would choose what it spares."""
+    return secrets.randbelow(10**9)
 
 
 @require_safe

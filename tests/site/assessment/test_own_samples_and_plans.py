@@ -125,7 +125,6 @@ def test_no_address_draws_a_sample_in_which_the_readers_decisions_lie(
         "last_day": f"{today:%d %b %Y}",
         "rate": "50",
         "confidence": "80",
-        "seed": "7",
     }
     page = signed_in(assessor).post(url("sample-new"), data).content.decode()
     assert "Another verifier draws it." in page

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from academy.assessment.models import AddedDecision, SamplePlan
 from academy.assessment.services.signing import verify
+from academy.assessment.views.samples import throw_seed
 from tests.site.making import sixty_decisions
 
 if TYPE_CHECKING:
@@ -23,6 +24,12 @@ if TYPE_CHECKING:
 
 SignedIn = Callable[["Person"], "Client"]
 Url = Callable[..., str]
+
+
+@pytest.fixture(autouse=True)
+def _thrown(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A draw in which one cohort is missing at first."""
+    monkeypatch.setattr("academy.assessment.views.samples.throw_seed", lambda: 4711)
 
 
 @pytest.fixture
@@ -39,7 +46,6 @@ def data(**changes: str) -> dict[str, str]:
         "cohort": "",
         "confidence": "95",
         "rate": "10",
-        "seed": "4711",
         **changes,
     }
 
@@ -79,6 +85,20 @@ def test_journey_15_23_of_60_are_drawn_everybody_appears_and_overturning_adds_th
     assert f"{count}: added: another of this assessor" in page
     queue = desk.get(url("verification-list")).content.decode()
     assert "added: another of this assessor" in queue
+
+
+def test_nobody_chooses_the_seed_of_a_batch(
+    sixty: list[SignOff], verifier: Person, signed_in: SignedIn, url: Url
+) -> None:
+    desk = signed_in(verifier)
+    assert 'name="seed"' not in desk.get(url("sample-new")).content.decode()
+    page = desk.post(url("sample-new"), data(seed="8")).headers["Location"]
+    assert SamplePlan.objects.get(name="This quarter").seed == 4711
+    assert "<dd>4711</dd>" in desk.get(page).content.decode()
+
+
+def test_a_seed_is_thrown_anew_for_each_batch() -> None:
+    assert len({throw_seed() for _ in range(20)}) > 1
 
 
 def test_a_batch_says_what_stands_open_and_closes_once_nothing_does(
