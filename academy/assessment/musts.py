@@ -6,6 +6,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from django.db.models import OuterRef, Subquery
+
 from academy.assessment.models import (
     Appeal,
     Assessment,
@@ -20,6 +22,7 @@ from academy.curriculum.house import rules_today
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from academy.assessment.models import AssessmentQuerySet
     from academy.people.models import Academy
 
 Why = SampledDecision.Why
@@ -28,12 +31,12 @@ Pair = tuple[int, int]
 
 @dataclass(frozen=True)
 class Musts:
-    """What the answer hangs on, for a whole academy. Seven queries, however many sign-offs.
+    """What the answer hangs on, for a whole academy. Eight queries, however many sign-offs.
 
     `early` are the first sign-offs of each assessor; `overturned` holds by (apprentice, module)
     the sign-offs that were overturned, `appealed` the heads that were appealed about; `named`
-    the heads by sign-off; `amended` the heads that were begun anew after a withdrawal or on
-    which a verifier ruled.
+    the heads by sign-off; `amended` the heads that took the place of a withdrawn one, with its
+    levels or not, or on which a verifier ruled.
     """
 
     early: frozenset[int]
@@ -67,6 +70,7 @@ class Musts:
         ).values_list("sign_off", "assessment"):
             named[sign_off].append(head)
         amended = set(heads.filter(again_of__isnull=False).values_list("pk", flat=True))
+        amended |= _in_place_of_withdrawn(heads)
         amended |= set(
             Ruling.objects.filter(first__academy=academy).values_list("first", flat=True)
         )
@@ -91,3 +95,20 @@ class Musts:
         if row.pk in self.early:
             return Why.NEW_ASSESSOR
         return ""
+
+
+def _in_place_of_withdrawn(heads: AssessmentQuerySet) -> set[int]:
+    """The next head in the module after each withdrawn one that was not begun again."""
+    following = (
+        heads.counting()
+        .filter(
+            kind=Assessment.Kind.FIRST,
+            apprentice=OuterRef("apprentice"),
+            module_version__module=OuterRef("module_version__module"),
+            submitted_at__gt=OuterRef("submitted_at"),
+        )
+        .order_by("submitted_at", "pk")
+    )
+    withdrawn = heads.filter(withdrawal__isnull=False, again__isnull=True)
+    found = withdrawn.annotate(next=Subquery(following.values("pk")[:1]))
+    return {pk for pk in found.order_by().values_list("next", flat=True) if pk is not None}

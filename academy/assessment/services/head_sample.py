@@ -1,7 +1,8 @@
 """The sample of heads that get a second mark: drawn when a head is begun, told when it stands.
 
 Source: trade.md 5.2 (academy rule). The draw hangs on apprentice, module and the number of the
-head only, so that discarding a draft and beginning again draws the same.
+head only, so that discarding a draft and beginning again draws the same. So does withdrawing a
+head, whether the one that takes its place begins with its levels or by the usual form.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from decimal import Decimal
 
+    from academy.assessment.models import AssessmentQuerySet
     from academy.people.models import Academy, Person
 
 
@@ -85,19 +87,29 @@ def plan_head_sample(*, academy: Academy, by: Person, percent: Decimal, seed: in
 
 
 def draw_head(assessment: Assessment) -> None:
-    """Draw, or not, for a head that is just being begun; nothing without a plan."""
+    """Draw, or not, for a head that is just being begun; nothing without a plan.
+
+    What takes the place of a withdrawn head keeps its draw, which was told once that was submitted.
+    """
     if assessment.kind != Assessment.Kind.FIRST:
         return
-    plan = HeadSamplePlan.objects.filter(academy_id=assessment.academy_id).first()
-    if plan is None or plan.percent == 0:
-        return
     module = assessment.module_version.module_id
-    before = Assessment.objects.filter(
+    heads = Assessment.objects.filter(
         apprentice_id=assessment.apprentice_id,
         module_version__module=module,
         kind=Assessment.Kind.FIRST,
         state=Assessment.State.SUBMITTED,
-    ).count()
+    )
+    told = _left_by_withdrawn(heads)
+    if told is not None:
+        HeadDraw.objects.create(
+            assessment=assessment, plan_id=told.plan_id, place=told.place, drawn=told.drawn
+        )
+        return
+    plan = HeadSamplePlan.objects.filter(academy_id=assessment.academy_id).first()
+    if plan is None or plan.percent == 0:
+        return
+    before = heads.filter(withdrawal__isnull=True).count()
     place = f"{assessment.apprentice_id}:{module}:{before + 1}"
     HeadDraw.objects.create(
         assessment=assessment,
@@ -105,6 +117,15 @@ def draw_head(assessment: Assessment) -> None:
         place=place,
         drawn=falls_in(plan.seed, place, plan.percent),
     )
+
+
+def _left_by_withdrawn(heads: AssessmentQuerySet) -> HeadDraw | None:
+    """The draw of a withdrawn one of these whose place none that counts has taken."""
+    draws = HeadDraw.objects.filter(assessment__in=heads.order_by())
+    taken = draws.filter(assessment__withdrawal__isnull=True)
+    left = draws.filter(assessment__withdrawal__isnull=False)
+    left = left.exclude(place__in=taken.values("place"))
+    return left.order_by("-assessment__submitted_at", "-pk").first()
 
 
 def causes_given(assessment: Assessment) -> Sequence[SecondCause]:
