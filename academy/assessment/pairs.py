@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from django.db.models import BooleanField, ExpressionWrapper, F, Q
 from django.utils.translation import gettext_lazy as _
 
 from academy.assessment.editions import edition_of
@@ -194,6 +195,15 @@ def pairs_of(academy: Academy) -> AssessmentQuerySet:
         )
         .order_by("-submitted_at", "-pk")
     )
+
+
+def waits_first(seconds: AssessmentQuerySet) -> AssessmentQuerySet:
+    """Those that wait for a ruling first, as `Pair.waits` says of one; `waits` on each row."""
+    differ = Q(second_of__ruling__isnull=True) & ~Q(
+        outcome__by_marks=F("second_of__outcome__by_marks")
+    )
+    rows = seconds.annotate(waits=ExpressionWrapper(differ, output_field=BooleanField()))
+    return rows.order_by("-waits", "-submitted_at", "-pk")
 
 
 def _levels(assessment: Assessment) -> dict[tuple[int, str], int]:

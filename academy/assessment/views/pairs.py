@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from academy.assessment import rules
 from academy.assessment.forms.looking import RulingForm
 from academy.assessment.models import Ruling
-from academy.assessment.pairs import Pair, pairs_of
+from academy.assessment.pairs import Pair, pairs_of, waits_first
 from academy.assessment.services.ruling import rule
 from academy.audit.queries import history_of
 from academy.audit.sentences import render as render_entries
@@ -33,19 +33,20 @@ if TYPE_CHECKING:
 def pair_list(request: ActingRequest) -> HttpResponse:
     """Heads with two marks, those that wait for a ruling first; assessors see their own."""
     person = request.acting.person
-    rows = pairs_of(request.acting.academy).exclude(apprentice=person)
+    rows = waits_first(pairs_of(request.acting.academy).exclude(apprentice=person))
     if not request.acting.holds(Role.EDUCATOR, Role.VERIFIER, Role.MANAGER):
         rows = rows.filter(Q(assessor=person) | Q(second_of__assessor=person))
     if search := request.GET.get("q", "").strip():
         rows = rows.filter(apprentice__name__icontains=search)
-    pairs = sorted((Pair(row) for row in rows), key=lambda pair: not pair.waits)
+    page = page_of(request, rows)
     return render(
         request,
         "assessment/pair_list.html",
         {
-            "page": page_of(request, pairs),
+            "page": page,
+            "pairs": [Pair(row) for row in page.object_list],
             "search": search,
-            "waiting": sum(pair.waits for pair in pairs),
+            "waiting": rows.filter(waits=True).count(),
         },
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from decimal import Decimal
+from functools import partial
 from typing import TYPE_CHECKING
 
 import pytest
@@ -22,6 +23,7 @@ from academy.assessment.services.submitting import submit
 from academy.craft.head.sheet import zone_centre
 from academy.craft.head.zones import Zone
 from academy.people.models import Academy, Role
+from academy.web.paging import page_of
 from tests.site.assessment.places import at_place
 from tests.site.factories import MembershipFactory
 from tests.site.making import full_boxes, judged_head, mark_all, second_mark
@@ -265,3 +267,31 @@ def test_marks_that_agree_take_no_ruling(
 ) -> None:
     with pytest.raises(AssessmentError, match="agree"):
         rule(first=first, second=look(level=3), verifier=verifier, decision="first", reason=WHY)
+
+
+def test_the_list_has_those_that_wait_first_and_brings_one_page_of_them(
+    version: ModuleVersion,
+    assessor: Person,
+    colleague: Person,
+    educator: Person,
+    make_member: Callable[..., Person],
+    signed_in: SignedIn,
+    url: Url,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    waiting, agreed, older = (
+        judged_head(version, assessor, make_member(Role.APPRENTICE), drawn=True) for _ in range(3)
+    )
+    second_mark(older, colleague, level=3)
+    second_mark(waiting, colleague, level=1)
+    second_mark(agreed, colleague, level=3)
+    monkeypatch.setattr("academy.assessment.views.pairs.page_of", partial(page_of, per=1))
+    desk = signed_in(educator)
+    shown = []
+    for page in "123":
+        answer = desk.get(url("pair-list"), {"page": page})
+        assert "1 head waits for a ruling" in answer.content.decode()
+        (one,) = answer.context["pairs"]
+        shown.append(one.first)
+        assert one.waits is (one.first == waiting)
+    assert shown == [waiting, agreed, older]
