@@ -88,7 +88,7 @@ def open_sample_plan(
 
     The first sign-offs of `new_assessors`, what replaces an overturned decision, and what rests
     on a head after an appeal, a withdrawal or a ruling are looked at in any case; the sample is
-    drawn from the others. Refused to who had a part in one of them: the seed is theirs to choose.
+    drawn from the others. Refused to who had a part in one of them: the days are theirs to choose.
     """
     if not rules.may_sample(by, academy):
         raise AssessmentError("Only a verifier of this academy draws a sample.")
