@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from django.db.models import BooleanField, ExpressionWrapper, F, Q
 from django.utils.translation import gettext_lazy as _
@@ -24,6 +24,12 @@ if TYPE_CHECKING:
     from academy.curriculum.models import Criterion
     from academy.people.models import Academy
     from academy.web.heads import HeadSheet
+
+
+# Of a second mark: what `Pair.waits` says of one pair.
+WAITS: Final = Q(second_of__ruling__isnull=True) & ~Q(
+    outcome__by_marks=F("second_of__outcome__by_marks")
+)
 
 
 @dataclass(frozen=True)
@@ -198,11 +204,8 @@ def pairs_of(academy: Academy) -> AssessmentQuerySet:
 
 
 def waits_first(seconds: AssessmentQuerySet) -> AssessmentQuerySet:
-    """Those that wait for a ruling first, as `Pair.waits` says of one; `waits` on each row."""
-    differ = Q(second_of__ruling__isnull=True) & ~Q(
-        outcome__by_marks=F("second_of__outcome__by_marks")
-    )
-    rows = seconds.annotate(waits=ExpressionWrapper(differ, output_field=BooleanField()))
+    """Those that wait for a ruling first, then the newest."""
+    rows = seconds.annotate(waits=ExpressionWrapper(WAITS, output_field=BooleanField()))
     return rows.order_by("-waits", "-submitted_at", "-pk")
 
 

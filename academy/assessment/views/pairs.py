@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from academy.assessment import rules
 from academy.assessment.forms.looking import RulingForm
 from academy.assessment.models import Ruling
-from academy.assessment.pairs import Pair, pairs_of, waits_first
+from academy.assessment.pairs import WAITS, Pair, pairs_of, waits_first
 from academy.assessment.services.ruling import rule
 from academy.audit.queries import history_of
 from academy.audit.sentences import render as render_entries
@@ -46,7 +46,7 @@ def pair_list(request: ActingRequest) -> HttpResponse:
             "page": page,
             "pairs": [Pair(row) for row in page.object_list],
             "search": search,
-            "waiting": rows.filter(waits=True).count(),
+            "waiting": rows.filter(WAITS).count(),
         },
     )
 
