@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from django.db.models import Q
 
 from academy.assessment.models import Appeal, Assessment
+from academy.audit.models import Entry
 from academy.people.models import Academy, Person, Role, held_roles_of
 
 if TYPE_CHECKING:
@@ -28,16 +29,24 @@ _LOOKS = (
 
 
 def heads_kept_from(person: Person, academy: Academy) -> dict[int, int | None]:
-    """The first marks that this person must not read, each with its booking; often empty."""
-    roles = held_roles_of(person, academy)
-    rows = Assessment.objects.filter(academy=academy)
-    if Role.ASSESSOR in roles:
-        kept = rows.kept_blind().exclude(assessor=person)
-    elif roles == (Role.APPRENTICE,):
-        kept = rows.filter(apprentice=person).withheld()
-    else:
+    """The first marks that this person must not read, each with its booking; often empty.
+
+    Their own while they are undecided, and those that they may have to mark blind.
+    """
+    return _withheld(person, academy) | _kept_blind(person, academy)
+
+
+def _withheld(person: Person, academy: Academy) -> dict[int, int | None]:
+    own = Assessment.objects.filter(academy=academy, apprentice=person).withheld()
+    return dict(own.order_by().values_list("pk", "booking"))
+
+
+def _kept_blind(person: Person, academy: Academy) -> dict[int, int | None]:
+    if Role.ASSESSOR not in held_roles_of(person, academy):
         return {}
-    return dict(kept.order_by().values_list("pk", "booking"))
+    kept = Assessment.objects.filter(academy=academy).kept_blind()
+    kept = kept.exclude(assessor=person).exclude(apprentice=person).order_by()
+    return dict(kept.values_list("pk", "booking"))
 
 
 def withheld(assessment: Assessment, reader: Person) -> bool:
@@ -54,22 +63,24 @@ def withheld(assessment: Assessment, reader: Person) -> bool:
 
 def entries_readable(entries: EntryQuerySet, person: Person, academy: Academy) -> EntryQuerySet:
     """The entries without what tells of a mark this person must not read, or of who looked."""
-    kept = heads_kept_from(person, academy)
+    blind = _kept_blind(person, academy)
+    kept = _withheld(person, academy) | blind
     bookings = [booking for booking in kept.values() if booking is not None]
     hidden = Q(subject_type=_HEAD, subject_id__in=list(kept))
     hidden |= Q(subject_type=_BOOKING, subject_id__in=bookings)
-    if Role.ASSESSOR in held_roles_of(person, academy):
+    if blind:
         # That a head is appealed against tells what its first mark came to.
-        appeals = Appeal.objects.filter(assessment__in=list(kept)).values_list("pk", flat=True)
+        appeals = Appeal.objects.filter(assessment__in=list(blind)).values_list("pk", flat=True)
         hidden |= Q(subject_type="assessment.appeal", subject_id__in=list(appeals))
-    if held_roles_of(person, academy) == (Role.APPRENTICE,):
-        seconds = Assessment.objects.filter(
-            academy=academy, apprentice=person, kind=Assessment.Kind.SECOND
-        )
-        hidden |= Q(subject_type=_HEAD, subject_id__in=list(seconds.values_list("pk", flat=True)))
-        for start in _LOOKS:
-            hidden |= Q(action__startswith=start)
-    return entries.exclude(hidden)
+    # Who looked at their own heads, also where that draft was discarded.
+    looks = Q(about_id=person.pk, action__startswith=_LOOKS[0])
+    for start in _LOOKS[1:]:
+        looks |= Q(about_id=person.pk, action__startswith=start)
+    begun = Entry.objects.for_chain(academy.pk).filter(
+        about_id=person.pk, action="assessment.assessment.second_started"
+    )
+    seconds = list(begun.values_list("subject_id", flat=True))
+    return entries.exclude(hidden | looks | Q(subject_type=_HEAD, subject_id__in=seconds))
 
 
 def narrow(entries: EntryQuerySet, reader_id: int, academy_id: int) -> EntryQuerySet:

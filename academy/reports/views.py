@@ -107,10 +107,10 @@ def standing(request: ActingRequest, person: str, module: str) -> HttpResponse:
         Module.objects.visible_to(request.acting.person, request.acting.academy), token=module
     )
     # An undecided head mark is not shown to the apprentice (trade.md 5.2).
-    withhold = request.acting.roles == (Role.APPRENTICE,)
+    withhold = who == request.acting.person
     kept = () if withhold else heads_kept_from(request.acting.person, request.acting.academy)
     data = evidence_of(request.acting.academy, who, where, withhold=withhold, kept=kept)
-    own = who == request.acting.person and request.acting.role is Role.APPRENTICE
+    own = withhold and request.acting.role is Role.APPRENTICE
     context = {
         "data": data,
         "assessed": data.assessed,

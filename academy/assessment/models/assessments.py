@@ -15,23 +15,25 @@ from academy.web.tokens import TokenField
 
 class AssessmentQuerySet(FrozenQuerySet["Assessment"]):
     def visible_to(self, person: Person, academy: Academy) -> AssessmentQuerySet:
-        """An apprentice sees their own submitted first marks; a second look is not theirs to read.
+        """An apprentice sees their own submitted first marks; a second look is not theirs to read,
+        whatever other roles they hold.
 
         Staff see all submitted ones and their own, but marks of reference heads, which have pages
-        of their own. Whoever assesses sees nothing of what `kept_blind` gives, unless the first
-        mark is theirs: any of them may be asked to mark that head blind.
+        of their own. Whoever assesses sees nothing of what `kept_blind` gives, unless they gave
+        the first mark or it is their own head: any other may be asked to mark it blind.
         """
         roles = held_roles_of(person, academy)
         if not roles:
             return self.none()
         rows = self.filter(academy=academy)
+        rows = rows.exclude(apprentice=person, kind=Assessment.Kind.SECOND)
         if Role.ASSESSOR in roles:
             kept = Assessment.objects.filter(academy=academy).kept_blind()
-            kept = kept.exclude(assessor=person).order_by()
+            kept = kept.exclude(assessor=person).exclude(apprentice=person).order_by()
             rows = rows.exclude(pk__in=kept.values("pk"))
         submitted = Q(state=Assessment.State.SUBMITTED)
         if roles == (Role.APPRENTICE,):
-            return rows.filter(submitted, apprentice=person).exclude(kind=Assessment.Kind.SECOND)
+            return rows.filter(submitted, apprentice=person)
         compared = Q(kind=Assessment.Kind.STANDARDISATION)
         own_draft = Q(assessor=person, state=Assessment.State.DRAFT)
         return rows.filter((submitted & ~compared) | own_draft)

@@ -25,8 +25,8 @@ class BookingQuerySet(models.QuerySet["Booking", "Booking"]):
             from academy.assessment.models.assessments import Assessment  # noqa: PLC0415
 
             waiting = Assessment.objects.filter(academy=academy, booking__isnull=False)
-            waiting = waiting.kept_blind().exclude(assessor=person).order_by()
-            return bookings.exclude(pk__in=waiting.values("booking"))
+            waiting = waiting.kept_blind().exclude(assessor=person).exclude(apprentice=person)
+            return bookings.exclude(pk__in=waiting.order_by().values("booking"))
         return bookings
 
     def open(self) -> BookingQuerySet:

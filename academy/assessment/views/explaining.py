@@ -14,7 +14,6 @@ from academy.assessment.explained import Explained
 from academy.assessment.models import Assessment
 from academy.assessment.result_page import ResultPage
 from academy.people.acting import acting
-from academy.people.models import Role
 
 if TYPE_CHECKING:
     from django.http import HttpResponse
@@ -29,8 +28,7 @@ def outcome_explained(request: ActingRequest, token: str) -> HttpResponse:
     who = request.acting
     rows = Assessment.objects.visible_to(who.person, who.academy).for_result()
     assessment = get_object_or_404(rows.filter(state=Assessment.State.SUBMITTED), token=token)
-    apprentice_only = who.roles == (Role.APPRENTICE,)
-    page = ResultPage(assessment, standing=apprentice_only)
+    page = ResultPage(assessment, standing=assessment.apprentice_id == who.person.pk)
     if withheld(assessment, who.person):
         raise Http404
     context = {

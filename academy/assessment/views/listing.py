@@ -41,10 +41,14 @@ FILTERS = {
 @require_safe
 @acting(Role.ASSESSOR, Role.EDUCATOR, Role.VERIFIER)
 def assessment_list(request: ActingRequest) -> HttpResponse:
-    """Own drafts, then everything submitted, newest first; by name, module or state."""
+    """Own drafts, then everything submitted, newest first; by name, module or state.
+
+    Heads of one's own stand among one's results, which do not tell what is undecided.
+    """
     rows = Assessment.objects.visible_to(request.acting.person, request.acting.academy).for_list()
     drafts = rows.filter(state=Assessment.State.DRAFT, assessor=request.acting.person)
     submitted = rows.filter(state=Assessment.State.SUBMITTED)
+    submitted = submitted.exclude(apprentice=request.acting.person)
     search, only = request.GET.get("q", "").strip(), request.GET.get("only", "")
     if search:
         words = Q(apprentice__name__icontains=search) | Q(module_version__title__icontains=search)

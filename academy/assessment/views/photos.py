@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
-from django.http import FileResponse, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
+from academy.assessment.blind import withheld
 from academy.assessment.forms.photos import PhotoForm
 from academy.assessment.models import Assessment, Photo
 from academy.assessment.services import photos
@@ -78,7 +79,13 @@ def photo_file(request: ActingRequest, token: str, photo: str) -> HttpResponseBa
     """The photo itself; nothing but its own page may show it."""
     acting_ = request.acting
     seen = Assessment.objects.visible_to(acting_.person, acting_.academy).filter(token=token)
-    row = get_object_or_404(Photo, assessment__in=seen, token=photo)
+    row = get_object_or_404(
+        Photo.objects.select_related("assessment"), assessment__in=seen, token=photo
+    )
+    if row.assessment.state == Assessment.State.SUBMITTED and withheld(
+        row.assessment, acting_.person
+    ):
+        raise Http404
     return picture(row)
 
 

@@ -73,8 +73,8 @@ def result_detail(request: ActingRequest, token: str) -> HttpResponse:
         else:
             messages.success(request, "Thank you. It says here that you have read it.")
             return redirect("assessment:result-detail", request.acting.academy.slug, token)
-    apprentice_only = request.acting.roles == (Role.APPRENTICE,)
-    page = ResultPage(assessment, standing=apprentice_only)
+    own = assessment.apprentice_id == request.acting.person.pk
+    page = ResultPage(assessment, standing=own)
     return render(
         request,
         "assessment/result_detail.html",

@@ -54,10 +54,14 @@ class Gathered:
 
     def __init__(self, pack: EvidencePack) -> None:
         self.pack = pack
-        self.staff = held_roles_of(pack.asked_by, pack.academy) != (Role.APPRENTICE,)
+        self._staff = held_roles_of(pack.asked_by, pack.academy) != (Role.APPRENTICE,)
         self.certificate = self._certificate()
         self.sign_offs = self._sign_offs()
         self.assessments = self._assessments()
+
+    def among_staff(self, about: int) -> bool:
+        """Whether staff ask about somebody else: words of staff are not for whom they concern."""
+        return self._staff and about != self.pack.asked_by_id
 
     def _certificate(self) -> Certificate | None:
         if self.pack.about != EvidencePack.About.CERTIFICATE:
@@ -156,10 +160,15 @@ def _decision(found: Gathered) -> dict[str, Any]:
     return {
         "about": found.pack.about,
         "academy": found.pack.academy.name,
-        "certificate": certificate_facts(found.certificate, staff=found.staff)
+        "certificate": certificate_facts(
+            found.certificate, staff=found.among_staff(found.certificate.holder_id)
+        )
         if found.certificate
         else None,
-        "sign_offs": [sign_off_facts(row, staff=found.staff) for row in found.sign_offs],
+        "sign_offs": [
+            sign_off_facts(row, staff=found.among_staff(row.apprentice_id))
+            for row in found.sign_offs
+        ],
         "sheets": {
             f"sheets/{number}": row.token for number, row in enumerate(found.assessments, 1)
         },

@@ -104,9 +104,11 @@ def page(acting: Acting) -> Page:
 
 
 def _pairs(acting: Acting) -> list[tuple[Assessment, Assessment]]:
+    """First and second mark of every head but the reader's own: they do not read who looked."""
     seconds = (
         Assessment.objects.counting()
         .filter(academy=acting.academy, kind=Assessment.Kind.SECOND)
+        .exclude(apprentice=acting.person)
         .select_related(
             "outcome",
             "assessor",
