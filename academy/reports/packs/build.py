@@ -54,14 +54,14 @@ class Gathered:
 
     def __init__(self, pack: EvidencePack) -> None:
         self.pack = pack
-        self._staff = held_roles_of(pack.asked_by, pack.academy) != (Role.APPRENTICE,)
+        self.staff = held_roles_of(pack.asked_by, pack.academy) != (Role.APPRENTICE,)
         self.certificate = self._certificate()
         self.sign_offs = self._sign_offs()
         self.assessments = self._assessments()
 
     def among_staff(self, about: int) -> bool:
         """Whether staff ask about somebody else: words of staff are not for whom they concern."""
-        return self._staff and about != self.pack.asked_by_id
+        return self.staff and about != self.pack.asked_by_id
 
     def _certificate(self) -> Certificate | None:
         if self.pack.about != EvidencePack.About.CERTIFICATE:
