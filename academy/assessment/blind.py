@@ -28,20 +28,21 @@ _LOOKS = (
 )
 
 
-def heads_kept_from(person: Person, academy: Academy) -> dict[int, int | None]:
-    """The first marks that this person must not read, each with its booking; often empty.
+def heads_kept_from(person: Person, academy: Academy) -> set[int]:
+    """The first marks that this person must not read; often none.
 
     Their own while they are undecided, and those that they may have to mark blind.
     """
-    return _withheld(person, academy) | _kept_blind(person, academy)
+    return _withheld(person, academy) | set(_kept_blind(person, academy))
 
 
-def _withheld(person: Person, academy: Academy) -> dict[int, int | None]:
+def _withheld(person: Person, academy: Academy) -> set[int]:
     own = Assessment.objects.filter(academy=academy, apprentice=person).withheld()
-    return dict(own.order_by().values_list("pk", "booking"))
+    return set(own.order_by().values_list("pk", flat=True))
 
 
 def _kept_blind(person: Person, academy: Academy) -> dict[int, int | None]:
+    """What they may have to mark blind, each with its booking."""
     if Role.ASSESSOR not in held_roles_of(person, academy):
         return {}
     kept = Assessment.objects.filter(academy=academy).kept_blind()
@@ -64,8 +65,8 @@ def withheld(assessment: Assessment, reader: Person) -> bool:
 def entries_readable(entries: EntryQuerySet, person: Person, academy: Academy) -> EntryQuerySet:
     """The entries without what tells of a mark this person must not read, or of who looked."""
     blind = _kept_blind(person, academy)
-    kept = _withheld(person, academy) | blind
-    bookings = [booking for booking in kept.values() if booking is not None]
+    kept = _withheld(person, academy) | set(blind)
+    bookings = [booking for booking in blind.values() if booking is not None]
     hidden = Q(subject_type=_HEAD, subject_id__in=list(kept))
     hidden |= Q(subject_type=_BOOKING, subject_id__in=bookings)
     if blind:
