@@ -18,7 +18,6 @@ from academy.assessment.models import (
     HeadDraw,
     Mark,
     Reassessment,
-    SecondAsked,
     SignOffAssessment,
     StopEvent,
     Withdrawal,
@@ -48,7 +47,6 @@ _GOES_ALONG = (
     FaultMark,
     StopEvent,
     HeadDraw,
-    SecondAsked,
     Reassessment,
 )
 
@@ -166,6 +164,9 @@ def _copy_of(withdrawn: Assessment) -> Assessment:
     for model in _GOES_ALONG:
         for row in model._default_manager.filter(assessment=withdrawn):
             _copy_row(row, draft)
+    # A wish that was called off with its appeal is over.
+    for wish in withdrawn.second_asked.filter(called_off__isnull=True):
+        _copy_row(wish, draft)
     points = [row.boxes.as_json() for row in counting(withdrawn.feedback.all())]
     if points:
         FeedbackDraft.objects.create(assessment=draft, points=points)

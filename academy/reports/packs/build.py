@@ -128,7 +128,8 @@ def pack_files(pack: EvidencePack, progress: Callable[[int, int], None]) -> File
     steps = len(found.assessments) + 2
     files: Files = {"decision.json": as_json(_decision(found))}
     for number, page in enumerate(found.pages, 1):
-        files |= sheet_files(number, page, staff=found.staff)
+        among_staff = found.among_staff(page.assessment.apprentice_id)
+        files |= sheet_files(number, page, staff=among_staff)
         progress(number, steps)
     files |= proof_files(pack.academy_id, entries)
     progress(steps - 1, steps)

@@ -26,6 +26,7 @@ from academy.assessment.services.second import (
     start_second_mark,
 )
 from academy.assessment.services.submitting import submit
+from academy.assessment.services.withdrawing import begin_again, withdraw
 from academy.audit.errors import AuditError
 from academy.audit.models import Entry
 from academy.audit.sentences import render
@@ -242,3 +243,13 @@ def test_a_later_sign_off_need_not_be_looked_at_for_it(
     assert place in Musts.of(academy).appealed
     withdraw_appeal(appeal=made, apprentice=apprentice)
     assert place not in Musts.of(academy).appealed
+
+
+def test_a_head_begun_again_does_not_ask_for_the_look_that_was_called_off(
+    not_yet: Assessment, made: Appeal, apprentice: Person, assessor: Person
+) -> None:
+    """Its assessor finds within the time that it was submitted by mistake."""
+    withdraw_appeal(appeal=made, apprentice=apprentice, reason="")
+    withdraw(assessment=not_yet, by=assessor, reason="Levels of another head.")
+    again = begin_again(withdrawn=not_yet, by=assessor)
+    assert not again.second_asked.exists()

@@ -75,9 +75,7 @@ def test_every_outcome_of_the_demo_is_recomputed_byte_for_byte(demo_academy: Aca
     assert count["stopped"] == 1
 
 
-def test_so_are_those_that_are_withdrawn_and_ruled_on(
-    demo_academy: Academy, person: Find
-) -> None:
+def test_so_are_those_that_are_withdrawn_and_ruled_on(demo_academy: Academy, person: Find) -> None:
     head = Assessment.objects.get(academy=demo_academy, state="draft")
     mark_all(head, level=3, overall=4)
     submit(assessment=head, by=head.assessor, points=[full_boxes()])
