@@ -30,7 +30,7 @@ class AgainForm(BlockworkForm):
     """Which other criteria a partial re-assessment judges."""
 
     deed = "can begin"
-    chosen = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple)
+    chosen = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
 
     def __init__(self, *args: Any, after: AfterNotYet, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -40,6 +40,9 @@ class AgainForm(BlockworkForm):
         field: Any = self.fields["chosen"]
         field.choices = after.choices
         field.label = f"Choose {counted(after.again.others, 'other criterion', 'other criteria')}"
+        field.error_messages["required"] = (
+            "Nothing chosen yet. A partial re-assessment judges this besides what was missed."
+        )
 
     @property
     def codes(self) -> list[str]:

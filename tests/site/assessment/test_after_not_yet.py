@@ -298,7 +298,10 @@ def test_an_assessor_begins_the_next_head_from_its_page(
     sent = chair.post(url("assessment-new"), data)
     address = url("again", person=at.apprentice.token, module=at.version.module.token)
     assert sent["Location"] == address
-    assert "Choose 1" in chair.post(address, {}).content.decode()
+    assert "may stay empty" not in chair.get(address).content.decode()
+    assert "Nothing chosen yet." in chair.post(address, {}).content.decode()
+    assert "Choose 1 besides" in chair.post(address, {"chosen": ["V3", "V4"]}).content.decode()
+    assert not Reassessment.objects.exists()
     chair.post(address, {"chosen": ["V3"]})
     assert Reassessment.objects.get().criteria == ["V1", "V3"]
 
