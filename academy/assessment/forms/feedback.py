@@ -54,6 +54,7 @@ class BoxesForm(BlockworkForm):
         max_length=300,
         label="What to do next",
         help_text="For example: nape panels at 3 mm.",
+        widget=forms.Textarea(attrs={"rows": 2}),
     )
     next_number = forms.IntegerField(required=False, min_value=1, max_value=200, label="How many")
     next_on = DayField(required=False, label="By which day")

@@ -219,12 +219,12 @@ def test_a_button_puts_a_phrase_into_the_box_and_loses_nothing_typed(
 ) -> None:
     data = {"why": "comb tipped", "next_on": "soon", "phrase": "own-1"}
     page = chair.post(at, data).content.decode()
-    assert f'value="{PATCHY}"' in page
+    assert f">\n{PATCHY}</textarea>" in page
     assert "comb tipped" in page
     assert 'value="soon"' in page
     assert "is not a day" in page
     page = chair.post(at, {"next_action": "three panels", "phrase": "own-1"}).content.decode()
-    assert f'value="three panels; {PATCHY}"' in page
+    assert f">\nthree panels; {PATCHY}</textarea>" in page
     open_head.refresh_from_db()
     assert open_head.state == "draft"
     assert open_head.feedback_draft.points[0]["next_action"] == f"three panels; {PATCHY}"
