@@ -89,6 +89,7 @@ def result_detail(request: ActingRequest, token: str) -> HttpResponse:
             and not page.not_acknowledged,
             "may_correct": rules.may_correct_feedback(request.acting.person, assessment),
             "may_withdraw": rules.may_withdraw(request.acting.person, assessment)
+            and not assessment.withdrawn
             and not why_it_stands(assessment),
             "may_begin_again": assessment.withdrawn
             and rules.may_withdraw(request.acting.person, assessment)

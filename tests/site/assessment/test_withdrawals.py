@@ -74,6 +74,7 @@ def test_both_stay_readable_with_the_reason(
         assert WRONG_HEAD in page
         assert "The head mark is 100 of 100" in page
         assert "laid out within reach" in page
+        assert "Submitted by mistake?" not in page
 
 
 def test_the_apprentice_is_told_on_their_first_page(
