@@ -142,6 +142,8 @@ def test_fewer_than_three_boxes_are_warned_of_and_three_are_not(
     two = replace(full_boxes(), why="", next_on=None)
     page = chair.post(at, typed(two, submit="1")).content.decode()
     assert "Only 2 of 4 boxes are filled (Why, Next open). A sign-off needs 3." in page
+    # In sight where the page opens, and behind the button that Enter presses.
+    assert page.index('name="stay"') < page.index("Before it stands") < page.index("What was seen")
     open_head.refresh_from_db()
     assert open_head.state == "draft"
     chair.post(at, typed(replace(two, why="comb tipped"), submit="1"))
