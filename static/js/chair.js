@@ -367,7 +367,7 @@ document.addEventListener(
 function pressNote(field) {
   const value = field.value.trim();
   const stands = waitingAt(field.name)?.value ?? field.dataset.stands;
-  if (value !== stands) put(field.name, value, field.dataset.stands, field.labels[0].textContent.trim());
+  if (value !== stands) put(field.name, value, field.dataset.stands, field.labels[0].firstChild.textContent.trim());
 }
 
 let typing = 0;

@@ -200,7 +200,7 @@ export function show() {
   if (!touches.length) line().hidden = true;
   else if (refused) parts.push(`${refused.refused} `, button(dataset.drop, () => dropAll(refused.token)), list);
   else if (state === "signed-out") parts.push(`${dataset.signedOut} ${waits} `, link(dataset.signIn, location.href));
-  else if (open) parts.push(`${dataset.choose} `, link(open.words, whereIs(toDecide, open.place)));
+  else if (open) parts.push(`${"stands" in open ? dataset.choose : dataset.look} `, link(open.words, whereIs(toDecide, open.place)));
   else if (state === "asked") parts.push(`${dataset.first} ${waits}`, list);
   else if (state === "lost" || slow) parts.push(waits);
   if (!parts.length) {

@@ -236,6 +236,19 @@ def test_a_whole_head_is_marked_without_signal_survives_a_closed_page_and_goes_u
     assert missing(page).startswith("Nothing is missing")
 
 
+def test_minutes_that_the_site_refuses_are_named_where_they_wait(
+    sit: Callable[..., Visitor], stands: Callable[[], dict[str, Any]]
+) -> None:
+    page = sit().page
+    page.locator("#notes [name=minutes_used]").fill("half an hour")
+    page.get_by_role("button", name="Keep time and note").tap()
+    expect(page.locator("#notes .two-answers")).to_contain_text("was not kept.")
+    expect(page.locator("#touches")).to_have_text("Not kept. Look at: Minutes used")
+    page.get_by_role("button", name="Leave it").tap()
+    all_up(page)
+    assert stands()["minutes"] is None
+
+
 def test_what_waits_survives_a_reload_and_an_answer_that_was_lost_on_the_way(
     sit: Callable[..., Visitor], stands: Callable[..., dict[str, Any]]
 ) -> None:
