@@ -206,7 +206,8 @@ def _result(acting: Acting, row: Assessment) -> Need:
     if row.withdrawn:
         why = "It was submitted by mistake and counts nowhere."
         return Need(title, "withdrawn", "A result was withdrawn", why, "Read why", url)
-    why = "Read it and say that you have."
+    when = f"Of {written_short(row.submitted_at)}. " if row.submitted_at else ""
+    why = f"{when}Read it and say that you have."
     return Need(title, "missing", "A result to read", why, "Read result", url)
 
 

@@ -104,6 +104,8 @@ def test_journey_13_sign_off_with_a_box_filled_in_later(
         phone = signed_in(apprentice)
         today = phone.get(reverse("reports:today", kwargs={"academy": academy.slug}))
         assert today.content.decode().count("A result to read") == 2
+        # Two of one module are told apart by their days.
+        assert len(set(re.findall(r"Of (\d+ \w+)\. Read it", today.content.decode()))) == 2
         for head in row.assessments.all():
             phone.post(url("result-detail", token=head.token), {})
         assert {head.acknowledgement.apprentice for head in row.assessments.all()} == {apprentice}
