@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from academy.audit import comparing
@@ -87,6 +88,13 @@ def last_held(academy_id: int) -> datetime | None:
     """When the whole record was last found to hold."""
     held = RecordCheck.objects.filter(academy_id=academy_id, whole=True, broken_at=None)
     return held.exclude(ended_at=None).values_list("ended_at", flat=True).first()
+
+
+def found_broken(academy_id: int) -> RecordCheck | None:
+    """The check that found a fault, as long as no later one of the whole record held."""
+    ended = RecordCheck.objects.filter(academy_id=academy_id).exclude(ended_at=None)
+    decisive = ended.filter(Q(whole=True) | Q(broken_at__isnull=False)).first()
+    return decisive if decisive is not None and not decisive.held else None
 
 
 def _begin(check: RecordCheck) -> None:

@@ -17,7 +17,7 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from academy.audit.checking import last_held
+from academy.audit.checking import found_broken, last_held
 from academy.audit.checkpoints import tree_at
 from academy.audit.models import Checkpoint, SigningKey
 from academy.people.models import Academy
@@ -66,6 +66,7 @@ def record(request: HttpRequest, slug: str) -> HttpResponse:
         match = next((row for row in same if row.root_hex.startswith(data["root"])), None)
         context |= {"asked": data, "match": match, "good": bool(match and match.holds)}
     context["held"] = last_held(found.pk)
+    context["broken"] = found_broken(found.pk)
     with timezone.override(found.time_zone):
         return _quiet(render(request, "reports/public_record.html", context))
 

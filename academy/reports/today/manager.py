@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
-from academy.audit.models import Entry
+from academy.audit.checking import found_broken
+from academy.audit.models import Entry, RecordCheck
 from academy.awards.models import Certificate
 from academy.awards.queries import AwardPlace, award_places, state_of
 from academy.awards.state import State
@@ -30,6 +31,7 @@ class Page:
     invitations: list[Invitation]
     ending: list[Membership]
     counts: list[tuple[str, int]]
+    broken: RecordCheck | None
     entries: int
     last_entry: Entry | None
     queue: QueueHealth
@@ -42,6 +44,8 @@ class Page:
     @property
     def answer(self) -> str:
         """The heading: what waits for the manager."""
+        if self.broken:
+            return "The record is broken"
         if self.to_issue:
             count = len(self.to_issue)
             noun = "certificate" if count == 1 else "certificates"
@@ -57,6 +61,8 @@ class Page:
     @property
     def lead(self) -> str:
         parts = []
+        if self.broken:
+            parts.append("It says below what to do.")
         if self.lapsing:
             many = counted(len(self.lapsing), "certificate")
             parts.append(f"{many} with less than {LAPSING_DAYS} days to go.")
@@ -99,6 +105,7 @@ def page(acting: Acting) -> Page:
         counts=[
             (f"{role.label}s", memberships.current().filter(role=role).count()) for role in Role
         ],
+        broken=found_broken(academy.pk),
         entries=entries.count(),
         last_entry=entries.first(),
         queue=queue_health(),

@@ -62,7 +62,39 @@ def test_a_changed_entry_is_named(signed_in: SignedIn, manager: Person, signed: 
         cursor.execute("UPDATE audit_entry SET actor_id = 999999 WHERE sequence = 2")
     triggers.install()
     page = signed_in(manager).post("/larkmere/record/verify/", follow=True).content.decode()
-    assert "The record is broken at entry 2" in page
+    assert "The record is broken</span> at entry 2" in page
+
+
+def test_a_broken_record_is_told_where_the_day_begins_and_outside_until_it_holds_again(
+    signed_in: SignedIn, client: Client, academy: Academy, manager: Person, signed: None
+) -> None:
+    manages = signed_in(manager)
+    newest = make_checkpoint(academy.pk)
+    asked = {"size": str(newest.size), "root": newest.root_hex}
+
+    def told() -> list[bool]:
+        today = manages.get("/larkmere/").content.decode()
+        outside = client.get("/r/larkmere/", asked).content.decode()
+        assert "In this record" in outside
+        return ["The record is broken" in today, "found it changed or cut" in outside]
+
+    def put(actor: int, which: str) -> None:
+        triggers.remove()
+        with connection.cursor() as cursor:
+            cursor.execute("UPDATE audit_entry SET actor_id = %s WHERE sequence = 2", [actor])
+        triggers.install()
+        manages.post("/larkmere/record/verify/", {"which": which})
+
+    actor = Entry.objects.get(sequence=2).actor_id
+    assert actor is not None
+    assert told() == [False, False]
+    put(999999, "whole")
+    assert told() == [True, True]
+    # A check of nothing but what is new says nothing about the old.
+    manages.post("/larkmere/record/verify/", {"which": "new"})
+    assert told() == [True, True]
+    put(actor, "whole")
+    assert told() == [False, False]
 
 
 def test_apprentices_and_assessors_do_not_read_it(
