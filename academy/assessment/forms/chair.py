@@ -41,7 +41,7 @@ class _FaultForm(BlockworkForm):
         common = [(fault.id, capfirst(fault.word)) for fault in practice_faults()]
         groups = [("This module", own)] if own else []
         self.fields["fault"].choices = [  # type: ignore[attr-defined]
-            ("", "–"),
+            ("", "Choose one"),
             *groups,
             ("Every sheet", common),
         ]
