@@ -1,4 +1,4 @@
-"""Following a long stretch with every processor: later parts go ahead in processes of their own.
+"""Following a long stretch with every processor: its parts go ahead in processes of their own.
 
 Each part begins at the hash that is stored before it. What it found counts only where the part
 before it ends at that very hash; otherwise, and from where a part met something that does not
@@ -21,6 +21,7 @@ from academy.audit.models import Entry
 from academy.audit.models.checkpoints import hashes
 from academy.audit.part import Answer, Asked, Stop
 from academy.audit.places import Followed, Place
+from academy.craft.proof.chain import genesis
 from academy.craft.proof.merkle import CHUNK, Edge
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ LEAST: Final = 50_000
 class Abreast:
     """A stretch of an academy's chain from `start` with stops, the last of which ends it.
 
-    Used as a context, which begins the other processes and ends them. One part is followed here.
+    Used as a context, which begins the processes and ends them.
     """
 
     def __init__(self, academy_id: int, start: Place, stops: Sequence[int]) -> None:
@@ -51,10 +52,11 @@ class Abreast:
         """Follow from a place to the next stop; places and stops come in their order."""
         for part in self._parts:
             if place.sequence <= part.after < stop:
-                found = follow(self._academy_id, place, part.after)
-                if found.broken or found.place.sequence < part.after:
-                    return found
-                place = found.place
+                if place.sequence < part.after:
+                    found = follow(self._academy_id, place, part.after)
+                    if found.broken or found.place.sequence < part.after:
+                        return found
+                    place = found.place
                 part.meet(place)
             if part.after <= place.sequence < part.end:
                 place = part.place_at(min(stop, part.end), place) or place
@@ -118,7 +120,10 @@ class _Part:
 
 
 def _begun(academy_id: int, start: Place, stops: Sequence[int], *, tree: bool) -> list[_Part]:
-    """A process for each processor but one, where the stretch is long and the file is on disk."""
+    """A process for each processor, where the stretch is long and the file is on disk.
+
+    None of them is this one: Django's way to the rows takes longer than theirs.
+    """
     connection = connections[router.db_for_read(Entry)]
     path = Path(str(connection.settings_dict["NAME"]))
     length = stops[-1] - start.sequence
@@ -126,10 +131,11 @@ def _begun(academy_id: int, start: Place, stops: Sequence[int], *, tree: bool) -
     if connection.vendor != "sqlite" or not path.is_file() or many < 2:
         return []
     parts: list[_Part] = []
-    begins = [(start.sequence + length * n // many) // CHUNK * CHUNK for n in range(1, many)]
+    whole = -(-start.sequence // CHUNK)
+    begins = [(whole + length // CHUNK * n // many) * CHUNK for n in range(many)]
     for after, end in zip(begins, [*begins[1:], stops[-1]], strict=True):
         entry = Entry.objects.filter(academy_id=academy_id, sequence=after)
-        head = entry.values_list("hash", flat=True).first()
+        head = entry.values_list("hash", flat=True).first() if after else genesis(academy_id)
         if head is None:
             return parts
         asked = Asked(

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from academy.audit.comparing import Unlike
 
-STEP: Final = 250_000
+STEP: Final = 256_000
 """Entries in one step: about a second on SQLite, a few on PostgreSQL."""
 
 _OPEN = (JobState.WAITING, JobState.RUNNING)
