@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from django.utils import timezone
 
-from academy.assessment.editions import edition_for
+from academy.assessment.editions import edition_for, scope_of
 from academy.assessment.in_hand import InHand
 from academy.assessment.marking import marking_of
 from academy.assessment.score_clock import Clock, clock_of
@@ -49,6 +49,7 @@ class ScorePage:
     ) -> None:
         self.assessment = assessment
         self.edition = edition_for(assessment)
+        self.partial = bool(scope_of(assessment))
         self.pending = pending
         self.off = off and self._named(off)
         hand = hand or InHand()

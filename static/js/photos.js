@@ -73,18 +73,39 @@ function show(html) {
   section().replaceWith(box.content);
 }
 
-async function attempt(photo) {
+function posted(photo) {
   const body = new FormData();
   body.set("csrfmiddlewaretoken", form().elements.csrfmiddlewaretoken.value);
   for (const name of ["key", "shows", "allowed"]) body.set(name, photo[name]);
   body.set("photo", photo.blob, "photo.jpg");
-  const answer = await fetch(photo.url, {
+  return fetch(photo.url, {
     method: "POST",
     body,
     headers: { "HX-Request": "true" },
     redirect: "manual",
     signal: AbortSignal.timeout(PATIENCE_MS),
   });
+}
+
+// Without its reason a photo is not kept here either. The site says so, and the photo stays chosen:
+// one that was just taken is nowhere else.
+async function askWhy(photo, files) {
+  try {
+    const answer = await posted(photo);
+    if (answer.status === 422) {
+      show(await answer.text());
+      form().elements.photo.files = files;
+      document.getElementById("photos").querySelector(".errors")?.focus();
+      return;
+    }
+  } catch {
+    // No signal: the line below says what is missing.
+  }
+  say("Say why the photo may be kept, then send it again.");
+}
+
+async function attempt(photo) {
+  const answer = await posted(photo);
   if (answer.ok || answer.status === 422) {
     const html = await answer.text();
     await drop(photo.key);
@@ -117,7 +138,7 @@ document.addEventListener("submit", async (event) => {
   if (!event.target.matches("[data-photo-form]")) return;
   const fields = event.target.elements;
   const file = fields.photo.files[0];
-  if (!file || !fields.allowed.value) return; // the site says what is missing
+  if (!file) return; // the site says what is missing
   event.preventDefault();
   let blob = file;
   try {
@@ -127,6 +148,10 @@ document.addEventListener("submit", async (event) => {
   }
   const photo = { key: fields.key.value, url: event.target.action, blob };
   for (const name of ["shows", "allowed"]) photo[name] = fields[name].value;
+  if (!photo.allowed) {
+    await askWhy(photo, fields.photo.files);
+    return;
+  }
   await keep(photo);
   fields.photo.value = "";
   fields.key.value = newKey(); // the next photo is another one

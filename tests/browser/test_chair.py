@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from PIL import Image
 from playwright.sync_api import expect
 
 from tests.browser.chairside import all_up, level, missing, rate, write_boxes
@@ -595,3 +597,43 @@ def test_the_judge_finds_no_fault_and_gloves_find_every_level(
         box = one.bounding_box()
         assert box
         assert box["height"] >= 56, one.inner_text()
+
+
+def a_photo() -> dict[str, Any]:
+    """A picture as a camera makes one, larger than what is kept."""
+    file = io.BytesIO()
+    Image.effect_noise((2400, 1800), 40).save(file, "JPEG")
+    return {"name": "nape.jpg", "mimeType": "image/jpeg", "buffer": file.getvalue()}
+
+
+def test_a_photo_without_its_reason_stays_chosen_and_goes_up_with_it(
+    sit: Callable[..., Visitor],
+) -> None:
+    visitor = sit()
+    page = visitor.page
+    photos = page.locator("#photos")
+    photos.get_by_label("Photo").set_input_files(a_photo())
+    photos.get_by_role("button").last.tap()
+    expect(photos.get_by_role("alert")).to_contain_text("crop it out, or record consent first")
+    chosen = page.evaluate("document.querySelector('#photos [name=photo]').files[0]?.name")
+    assert chosen == "nape.jpg"
+    photos.get_by_label("no face").check()
+    photos.get_by_role("button").last.tap()
+    expect(photos.locator(".photo-row li")).to_have_count(1)
+    assert not photos.get_by_role("alert").is_visible()
+    # The browser's own word for the refused form.
+    visitor.trouble[:] = [line for line in visitor.trouble if "422" not in line]
+
+
+def test_a_photo_waits_for_the_signal_and_goes_up_once(sit: Callable[..., Visitor]) -> None:
+    page = sit().page
+    photos = page.locator("#photos")
+    page.context.set_offline(True)
+    photos.get_by_label("Photo").set_input_files(a_photo())
+    photos.get_by_label("no face").check()
+    photos.get_by_role("button").last.tap()
+    expect(photos).to_contain_text("One photo waits on this device")
+    page.context.set_offline(False)
+    expect(photos.locator(".photo-row li")).to_have_count(1)
+    page.reload()
+    expect(page.locator("#photos .photo-row li")).to_have_count(1)
