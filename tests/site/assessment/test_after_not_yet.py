@@ -115,6 +115,7 @@ def test_the_assessor_sees_only_the_criteria_in_scope(
     assert "Coverage" in words
     assert "Order" in words
     assert "Saturation" not in words
+    assert "A zone that is left out makes it “not yet”." in words
     assert "Mix" not in words
 
 

@@ -8,6 +8,7 @@ import shutil
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -120,12 +121,18 @@ def test_a_broken_record_says_what_is_in_doubt_by_kind_and_token(
 
 
 def test_only_what_is_new_is_verified_where_that_was_asked(
-    signed_in: SignedIn, manager: Person, academy: Academy, signed: None
+    signed_in: SignedIn, manager: Person, educator: Person, academy: Academy, signed: None
 ) -> None:
     make_checkpoint(academy.pk)
     browser = signed_in(manager)
-    page = browser.post("/larkmere/record/verify/", {"which": "new"}, follow=True)
-    assert "0</span> new entries verified to the last byte." in page.content.decode()
+    asked: dict[str, Any] = {"data": {"which": "new"}, "follow": True}
+    page = browser.post("/larkmere/record/verify/", **asked)
+    assert "Nothing is new" in page.content.decode()
+    publish(academy, educator, "slices")
+    new = Entry.objects.filter(academy_id=academy.pk).count() - Checkpoint.objects.get().size
+    assert new > 0
+    page = browser.post("/larkmere/record/verify/", **asked)
+    assert f"{new}</span> new entries verified to the last byte." in page.content.decode()
 
 
 def test_it_is_signed_on_demand_and_shows_the_newest_checkpoint(
