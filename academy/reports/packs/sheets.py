@@ -6,6 +6,8 @@ import csv
 import io
 from typing import TYPE_CHECKING, Any
 
+from django.utils.text import slugify
+
 from academy.assessment.blind import withheld
 from academy.assessment.models import Assessment, SignOff
 from academy.assessment.result_page import ResultPage
@@ -62,7 +64,7 @@ def sheet_files(number: int, page: ResultPage, *, staff: bool) -> Files:
     }
     head = page.head
     for view in head.views if head else ():
-        name = str(view.title).lower().replace(" ", "-")
+        name = slugify(str(view.title))
         files[f"{folder}/head-{name}.svg"] = self_contained(str(view.svg)).encode()
     for place, photo in enumerate(assessment.photos.all(), 1):
         with photo.file.open("rb") as kept:
