@@ -50,6 +50,7 @@ class Page:
     to_sign: list[ToSign]
     today: datetime
     looks: list[SecondLook]
+    free_looks: int
     actions: list[Verification]
 
     @property
@@ -79,6 +80,9 @@ class Page:
             parts.append(f"{len(self.to_sign)} ready for sign-off.")
         if self.looks and (named or self.to_sign):
             parts.append(f"{counted(len(self.looks), 'second mark')} to give.")
+        if self.free_looks:
+            many = counted(self.free_looks, "second mark")
+            parts.append(f"{many} that nobody has yet: you may take one.")
         if self.actions:
             parts.append(f"{counted(len(self.actions), 'action')} asked of you.")
         if self.asked:
@@ -94,6 +98,7 @@ def page(acting: Acting) -> Page:
         .exclude(apprentice=person)
         .select_related("apprentice", "module_version__module")
     )
+    looks = second_looks(acting)
     return Page(
         drafts=drafts,
         booked=_not_begun(
@@ -102,7 +107,8 @@ def page(acting: Acting) -> Page:
         asked=list(bookings.filter(state=Booking.State.ASKED).order_by("asked_at")[:10]),
         to_sign=ready_to_sign(academy, person),
         today=timezone.localtime(),
-        looks=[look for look in second_looks(acting) if look.mine and look.draft is None],
+        looks=[look for look in looks if look.mine and look.draft is None],
+        free_looks=sum(look.may_take for look in looks),
         actions=actions_asked_of(academy, person),
     )
 

@@ -72,7 +72,10 @@ def test_what_the_heading_of_an_assessors_first_page_counts_is_not_said_twice(
     signed_in: SignedIn,
 ) -> None:
     head = judged_head(version, assessor, apprentice, drawn=True)
+    free = signed_in(colleague).get(f"/{version.academy.slug}/").content.decode()
+    assert "1 second mark that nobody has yet: you may take one." in free
     assign_second_mark(first=head, assessor=colleague, by=educator)
     page = signed_in(colleague).get(f"/{version.academy.slug}/").content.decode()
     assert "<h1>One second mark to give</h1>" in page
     assert page.count("second mark to give") == 1
+    assert "nobody has yet" not in page
