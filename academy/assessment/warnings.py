@@ -45,6 +45,14 @@ def warnings_of(assessment: Assessment, points: Sequence[Boxes], *, writer: Pers
             f"Only {best.count} of 4 boxes are filled ({', '.join(best.open_words)} open). "
             f"A sign-off needs {needed}{' in one point' if len(points) > 1 else ''}."
         )
+    else:
+        found += [
+            f"Point {number}: only {point.count} of 4 boxes are filled "
+            f"({', '.join(point.open_words)} open)."
+            for number, point in enumerate(points, 1)
+            # A point of a note alone is a note besides.
+            if 0 < point.count < needed
+        ]
     return found
 
 

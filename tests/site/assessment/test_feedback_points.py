@@ -128,7 +128,11 @@ def test_the_boxes_of_each_point_are_counted_while_typing(
 def test_several_points_are_submitted_and_empty_ones_left_away(
     open_head: Assessment, at: str, chair: Client, whole: Boxes
 ) -> None:
-    chair.post(at, typed(CROWN, Boxes(), whole, submit="1"))
+    sent = typed(CROWN, Boxes(), whole, submit="1")
+    page = chair.post(at, sent).content.decode()
+    assert "Point 1: only 2 of 4 boxes are filled (Against, Next open)." in page
+    assert not Feedback.objects.exists()
+    chair.post(f"{at}?sure=1", sent)
     assert [row.boxes for row in Feedback.objects.order_by("pk")] == [CROWN, whole]
     open_head.refresh_from_db()
     assert open_head.state == "submitted"
