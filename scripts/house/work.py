@@ -28,12 +28,14 @@ def test() -> int:
     server = test_server()
     if server:
         variables["DATABASE_TEST_URL"] = server
-    # A file stays on one core: what its tests share is made once. A browser wants the machine.
-    cores = ("-n", "auto", "--dist", "loadfile")
+    # A file stays in one process: what its tests share is made once.
+    by_file = ("--dist", "loadfile")
+    cores = ("-n", "auto", *by_file)
     say("Running the tests of the computing and of the site on SQLite, on every core.")
     ends = [pytest(variables, *cores, "--ignore=tests/browser", "-m", "not deep")]
     say("Running the tests in a browser.")
-    ends.append(pytest(variables, "tests/browser", "-m", "not deep"))
+    # Two at once, each with a site and a Chromium of its own: a test mostly waits for its page.
+    ends.append(pytest(variables, "-n", "2", *by_file, "tests/browser", "-m", "not deep"))
     if server is None:
         say("Not run on PostgreSQL as well: no server answers. DATABASE_TEST_URL names one.")
         ends.append(int(demanded()))
