@@ -15,7 +15,7 @@ from tests.browser.chairside import all_up, level, missing, rate, write_boxes
 from tests.browser.visitor import SIDEWAYS
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import FilePayload, Page
 
     from tests.browser.served import Site
     from tests.browser.visitor import Visitor
@@ -599,7 +599,7 @@ def test_the_judge_finds_no_fault_and_gloves_find_every_level(
         assert box["height"] >= 56, one.inner_text()
 
 
-def a_photo() -> dict[str, Any]:
+def a_photo() -> FilePayload:
     """A picture as a camera makes one, larger than what is kept."""
     file = io.BytesIO()
     Image.effect_noise((2400, 1800), 40).save(file, "JPEG")
