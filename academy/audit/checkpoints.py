@@ -18,7 +18,7 @@ from academy.audit.models.checkpoints import hashes, joined
 from academy.audit.places import Place, beginning
 from academy.audit.statements import checkpoint_statement
 from academy.craft.proof.errors import ProofError
-from academy.craft.proof.merkle import CHUNK, Edge, Tree, leaf_hash
+from academy.craft.proof.merkle import CHUNK, Tree, complete_root, leaf_hash
 
 if TYPE_CHECKING:
     from academy.audit.places import Followed
@@ -105,7 +105,7 @@ def tree_at(academy_id: int, size: int) -> Tree:
         else:
             chunk, inside = divmod(start, CHUNK)
             parts = leaves(chunk)[inside : inside + count]
-        return Edge().grown(parts)[0].root
+        return complete_root(parts)
 
     return Tree(size, subtree)
 

@@ -160,7 +160,7 @@ def tree_of(leaves: list[bytes]) -> Tree:
     """A tree of leaf hashes that all lie at hand."""
 
     def subtree(start: int, count: int) -> bytes:
-        return Edge().grown(leaves[start : start + count])[0].root
+        return complete_root(leaves[start : start + count])
 
     return Tree(len(leaves), subtree)
 
