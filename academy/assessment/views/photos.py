@@ -22,6 +22,7 @@ from academy.web.refused import Refused
 if TYPE_CHECKING:
     from django.http.response import HttpResponseBase
 
+    from academy.assessment.models import ReferenceHead
     from academy.assessment.models.photos import KeptPhoto
     from academy.people.acting import ActingRequest
 
@@ -40,17 +41,24 @@ def photo_new(request: ActingRequest, token: str) -> HttpResponse:
         except Refused as refused:
             form.refuse(refused)
     if request.htmx:
-        context = {
-            "owner": assessment,
-            "way": "photo",
-            "photo_form": PhotoForm(),
-            "refused_photo": form,
-        }
-        status = 422 if form.errors else 200
-        return render(request, "assessment/parts/photos.html", context, status=status)
+        return section(request, owner=assessment, way="photo", sent=form, fresh=PhotoForm())
     if form.errors:
         return whole_page(request, assessment, photo_form=form)
     return back_to_head(request, assessment)
+
+
+def section(
+    request: ActingRequest,
+    *,
+    owner: Assessment | ReferenceHead,
+    way: str,
+    sent: PhotoForm,
+    fresh: PhotoForm,
+) -> HttpResponse:
+    """The photos as they are now, what was refused of the one sent, and a form for the next."""
+    context = {"owner": owner, "way": way, "photo_form": fresh, "refused_photo": sent}
+    status = 422 if sent.errors else 200
+    return render(request, "assessment/parts/photos.html", context, status=status)
 
 
 @touch_view

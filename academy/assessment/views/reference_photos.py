@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from academy.assessment.forms.photos import ReferencePhotoForm
 from academy.assessment.models import ReferenceHead, ReferencePhoto
 from academy.assessment.services import photos
-from academy.assessment.views.photos import picture
+from academy.assessment.views.photos import picture, section
 from academy.assessment.views.standardising import edit_page
 from academy.people.acting import acting
 from academy.people.models import Role
@@ -37,14 +37,8 @@ def reference_photo_new(request: ActingRequest, token: str) -> HttpResponse:
         except Refused as refused:
             form.refuse(refused)
     if request.htmx:
-        context = {
-            "owner": row,
-            "way": "reference-photo",
-            "photo_form": ReferencePhotoForm(initial=form.kept()),
-            "refused_photo": form,
-        }
-        status = 422 if form.errors else 200
-        return render(request, "assessment/parts/photos.html", context, status=status)
+        fresh = ReferencePhotoForm(initial=form.kept())
+        return section(request, owner=row, way="reference-photo", sent=form, fresh=fresh)
     if form.errors:
         return edit_page(request, row, photo_form=form)
     messages.success(request, "The photo is kept.")
